@@ -1,0 +1,1 @@
+"""Plans one-sided formwork on mass-concrete lifts from a workbook."""

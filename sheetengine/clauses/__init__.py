@@ -1,0 +1,1 @@
+"""Published formulas, one module a document, on columns of numbers."""

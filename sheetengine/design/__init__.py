@@ -1,0 +1,1 @@
+"""Chains of clauses in the order an engineer works."""

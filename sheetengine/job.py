@@ -1,0 +1,107 @@
+"""The job as it was read, and the results as they were computed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sheetengine.cells import CellRef
+from sheetengine.columns import Table
+from sheetengine.findings import Finding
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the ``Job`` sheet, in the engine's unit."""
+
+    name: str
+    text: str
+    number: float
+    at: CellRef
+    given: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """A value that was taken because a cell was blank."""
+
+    sheet: str
+    heading: str
+    value: str
+    blanks: int
+
+
+@dataclass(slots=True)
+class Job:
+    """Everything read from a book: settings, tables in base units, findings of the reading.
+
+    Attributes
+    ----------
+    items
+        Lines of the ``Job`` sheet by name.
+    tables
+        One table for each declared sheet, empty where an optional sheet is absent.
+    findings
+        What the reading noticed short of a fault.
+    defaults
+        Every default taken.
+    digest
+        SHA-256 of every input the results depend on.
+    """
+
+    items: dict[str, Item]
+    tables: dict[str, Table]
+    findings: list[Finding] = field(default_factory=list)
+    defaults: list[Default] = field(default_factory=list)
+    digest: str = ""
+
+    def text(self, name: str) -> str:
+        """Return the text of a ``Job`` item, empty where it is blank."""
+        return self.items[name].text
+
+    def number(self, name: str) -> float:
+        """Return the number of a ``Job`` item in the engine's unit, ``nan`` where it is blank."""
+        return self.items[name].number
+
+    def yes(self, name: str) -> bool:
+        """Return whether a yes/no item is yes."""
+        return self.items[name].number == 1.0
+
+    def table(self, sheet: str) -> Table:
+        """Return the table of a sheet."""
+        return self.tables[sheet]
+
+
+@dataclass(slots=True)
+class Results:
+    """What was computed, as frames with the headings of the result sheets, in base units.
+
+    Attributes
+    ----------
+    frames
+        ``Pressures``, ``Anchor demand``, ``Strength ready``, ``Embed counts``, ``Bar counts``,
+        ``Programme``; more may follow.
+    findings
+        Every flag, most serious first.
+    record
+        Lines of the run record: heading and text.
+    series
+        Curves for the charts, by name.
+    digest
+        Digest of the inputs that these results belong to.
+    places
+        For each frame, the ``Lifts`` row (sheet row) that a result row belongs to.
+    """
+
+    frames: dict[str, pd.DataFrame]
+    findings: list[Finding]
+    record: list[tuple[str, str]]
+    series: dict[str, pd.DataFrame] = field(default_factory=dict)
+    digest: str = ""
+    places: dict[str, np.ndarray[tuple[int], np.dtype[np.int64]]] = field(default_factory=dict)
+    result_units: str = "metric"

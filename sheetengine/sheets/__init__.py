@@ -1,0 +1,1 @@
+"""What each sheet looks like: read, written and documented from one declaration."""
