@@ -1,0 +1,95 @@
+"""The input sheets a book may do without, and the list of all declarations."""
+
+from __future__ import annotations
+
+from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
+from sheetengine.sheets.inputs import ANCHOR_TYPES, FORM_UNITS, LIFTS, MIXES
+
+_T, _N, _C, _Y, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO, Kind.MOMENT
+_K, _R = Kind.KEY, Kind.REFERENCE
+
+
+def _of_lift(meaning: str) -> tuple[Heading, Heading]:
+    return (
+        Heading("Block", "block", _K, meaning, required=True, width=9),
+        Heading("Lift", "lift", _K, "Lift of that block.", required=True, width=7),
+    )
+
+
+ANCHOR_POSITIONS = SheetDeclaration(
+    "Anchor positions",
+    "Anchors that hold the units of a lift where they are not evenly spaced: one row an anchor.",
+    (
+        *_of_lift("Block of the lift whose units hang from the anchor."),
+        Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
+                at_least=0.0),
+        Heading("Depth", "depth", _N, "Below the joint.", "length", above=0.0,
+                default_text="the unit's anchor depth"),
+    ),
+    keys=("block", "lift", "position", "depth"),
+)  # fmt: skip
+
+PROBE_LOG = SheetDeclaration(
+    "Probe log",
+    "Temperatures measured in a lift: one row a reading.",
+    (
+        *_of_lift("Block of the lift in which the probe sits."),
+        Heading("Time", "time", _M, "Local time of the reading.", required=True, width=17),
+        Heading("Temperature", "temperature", _N, "Reading of the probe.", "temperature", required=True),
+        Heading("Depth from face", "depth_from_face", _N, "Probe from the formed face.", "length",
+                at_least=0.0),
+        Heading("Depth from joint", "depth_from_joint", _N, "Probe below the top joint of the lift.", "length",
+                at_least=0.0),
+    ),
+    keys=("block", "lift", "time", "depth_from_face", "depth_from_joint"),
+)  # fmt: skip
+
+BARS = SheetDeclaration(
+    "Bars",
+    "Reinforcement by bar mark: size, shape code, dimensions and number.",
+    (
+        *_of_lift("Block in which the bar is fixed."),
+        Heading("Bar mark", "bar_mark", _K, "Mark on the schedule.", required=True),
+        Heading("Size", "size", Kind.AMOUNT_OR_TEXT, "Nominal diameter in mm (16), or a bar number (#5).",
+                required=True),
+        Heading("Shape code", "shape_code", Kind.AMOUNT_OR_TEXT, "Shape code of BS 8666 / ISO 3766.",
+                required=True),
+        *(Heading(letter, letter.lower() + "_dim", _N, f"Bending dimension {letter}.", "short length",
+                  at_least=0.0) for letter in "ABCDE"),
+        Heading("Bend radius", "bend_radius", _N, "Inside radius of bends.", "short length", above=0.0,
+                default_text="the least radius of the bar standard"),
+        Heading("Members", "members", _N, "Number of like members.", required=True, at_least=0.0, whole=True),
+        Heading("Bars per member", "bars_per_member", _N, "Bars of this mark in one member.", required=True,
+                at_least=0.0, whole=True),
+    ),
+    keys=("block", "lift", "bar_mark"),
+)  # fmt: skip
+
+EMBEDS = SheetDeclaration(
+    "Embeds",
+    "Other things cast into a lift: waterstops' fixings, sleeves, plates, pipes.",
+    (
+        *_of_lift("Block into which it is cast."),
+        Heading("Item", "item", _K, "What it is.", required=True, width=24),
+        Heading("Count", "count", _N, "How many.", required=True, at_least=0.0),
+        Heading("Fate", "fate", _C, "Whether it stays in the concrete.", choices=("lost", "recovered"),
+                default="lost", default_text="lost"),
+        Heading("Measured for payment", "for_payment", _Y, "Whether the contract pays for it.", default=0.0,
+                default_text="no"),
+    ),
+    keys=("block", "lift", "item"),
+)  # fmt: skip
+
+STOCK = SheetDeclaration(
+    "Stock",
+    "What lies in the store, to set against the counts.",
+    (
+        Heading("Item", "item", _K, "Item as Embed counts names it.", required=True, width=30),
+        Heading("On hand", "on_hand", _N, "How many lie ready.", required=True, at_least=0.0),
+    ),
+    keys=("item",),
+)
+
+REQUIRED_SHEETS = (MIXES, FORM_UNITS, ANCHOR_TYPES, LIFTS)
+OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK)
+INPUT_SHEETS = REQUIRED_SHEETS + OPTIONAL_SHEETS
