@@ -1,0 +1,185 @@
+"""Reads the sheets of a workbook file as grids of raw values."""
+
+from __future__ import annotations
+
+import os
+import re
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from sheetengine.books.parts import Package, SheetPart, open_package
+from sheetengine.books.sheet_xml import book_tables, scan_sheet
+from sheetengine.exceptions import BookUnreadable
+from sheetengine.grids import Grid
+
+_ZIP = b"PK\x03\x04"
+_EMPTY_ZIP = b"PK\x05\x06"
+_COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_HOLDS_NO_TABLE = "Save it as .xlsx (Excel workbook) and run again on the new file."
+
+
+def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str, Grid]:
+    """Read the wanted sheets of a workbook.
+
+    Letter case and spacing of sheet names are forgiven. A sheet that the book does not hold is left out.
+
+    Parameters
+    ----------
+    path
+        The workbook, ``.xlsx`` or ``.xlsm`` (or a template of either kind).
+    wanted
+        Names of the sheets to read.
+
+    Returns
+    -------
+    dict[str, Grid]
+        The sheets found, by the wanted name.
+
+    Raises
+    ------
+    BookUnreadable
+        The file is missing, is no workbook, is protected by a password, is damaged, or two of its sheets could be
+        the wanted one.
+    """
+    file = Path(path)
+    check_readable(file)
+    try:
+        with open_package(str(file)) as package:
+            return _grids(file, package, wanted)
+    except BookUnreadable:
+        raise
+    except PermissionError as error:
+        raise BookUnreadable(_no_permission(file)) from error
+    except Exception as error:  # a damaged file fails in as many ways as it can be damaged
+        raise BookUnreadable(
+            f"{file}: the workbook is damaged ({type(error).__name__}: {error}). Open it in the spreadsheet program, "
+            "let it repair the file, save it under a new name and run again."
+        ) from error
+
+
+def check_readable(file: Path) -> None:
+    """Check that the file is a workbook of a kind that can be read.
+
+    Raises
+    ------
+    BookUnreadable
+        It is not; the message says why and what to do.
+    """
+    head = _first_bytes(file)
+    if head.startswith(_COMPOUND):
+        raise BookUnreadable(_compound_fault(file))
+    if not head.startswith((_ZIP, _EMPTY_ZIP)):
+        raise BookUnreadable(_other_fault(file, head))
+    try:
+        with open_package(str(file)) as package:
+            fault = _package_fault(file, package)
+    except (zipfile.BadZipFile, EOFError, OSError, SyntaxError) as error:
+        raise BookUnreadable(
+            f"{file}: the file is damaged or only partly copied ({error}). Copy it again from where it came from, "
+            "or open it in the spreadsheet program, let it repair the file and save it under a new name."
+        ) from error
+    if fault:
+        raise BookUnreadable(fault)
+
+
+def _first_bytes(file: Path) -> bytes:
+    try:
+        if file.is_dir():
+            raise BookUnreadable(f"{file}: this is a folder. Name the workbook inside it.")
+        with file.open("rb") as stream:
+            return stream.read(8)
+    except FileNotFoundError as error:
+        raise BookUnreadable(f"{file}: there is no such file.{_neighbours(file)}") from error
+    except PermissionError as error:
+        raise BookUnreadable(_no_permission(file)) from error
+    except OSError as error:
+        raise BookUnreadable(f"{file}: the file could not be opened ({error.strerror or error}).") from error
+
+
+def _no_permission(file: Path) -> str:
+    return (
+        f"{file}: the file may not be read. Close it in the spreadsheet program if it is open there, or ask for "
+        "permission to read it."
+    )
+
+
+def _neighbours(file: Path) -> str:
+    try:
+        books = sorted(
+            other.name for other in file.parent.glob("*.xls[xm]") if not other.name.startswith("~$")
+        )
+    except OSError:
+        books = []
+    if not books:
+        return " Check the name and the folder."
+    listed = ", ".join(books[:5]) + (", …" if len(books) > 5 else "")
+    return f" The folder holds: {listed}."
+
+
+def _compound_fault(file: Path) -> str:
+    content = file.read_bytes()
+    if "EncryptedPackage".encode("utf-16-le") in content:
+        return (
+            f"{file}: the workbook is protected by a password, so it cannot be read. Open it, remove the password "
+            "(File, Info, Protect Workbook, Encrypt with Password, leave it empty), save, and run again."
+        )
+    return f"{file}: this is a workbook of the old .xls kind, whatever its name ends in. {_HOLDS_NO_TABLE}"
+
+
+def _other_fault(file: Path, head: bytes) -> str:
+    suffix = file.suffix.lower()
+    if not head:
+        return f"{file}: the file is empty. Copy it again from where it came from."
+    if suffix in (".csv", ".txt", ".tsv"):
+        return f"{file}: this is a text file, not a workbook. Open it in the spreadsheet program. {_HOLDS_NO_TABLE}"
+    if suffix == ".xls":
+        return f"{file}: this is not a workbook the engine can read (.xls). {_HOLDS_NO_TABLE}"
+    return f"{file}: this is not a workbook. Name a file saved as .xlsx (Excel workbook)."
+
+
+def _package_fault(file: Path, package: Package) -> str:
+    if "mimetype" in package and package.read("mimetype").startswith(b"application/vnd.oasis"):
+        return f"{file}: this is an OpenDocument file (.ods). {_HOLDS_NO_TABLE}"
+    if "xl/workbook.bin" in package:
+        return f"{file}: this is a binary workbook (.xlsb). {_HOLDS_NO_TABLE}"
+    if not package.workbook:
+        return f"{file}: this is a zip file, but no workbook. Name a file saved as .xlsx (Excel workbook)."
+    if b"purl.oclc.org/ooxml/spreadsheetml" in package.read(package.workbook):
+        return f"{file}: this workbook is saved as Strict Open XML. Save it as plain .xlsx (Excel workbook)."
+    if not package.workbook.endswith(".xml") or not package.sheets:
+        return f"{file}: this is not a workbook with sheets. Name a file saved as .xlsx (Excel workbook)."
+    return ""
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"\s+", " ", name.replace("\u00a0", " ")).strip().casefold()
+
+
+def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart | None:
+    exact = [sheet for sheet in sheets if sheet.name == name]
+    if exact:
+        return exact[0]
+    near = [sheet for sheet in sheets if _plain(sheet.name) == _plain(name)]
+    if len(near) > 1:
+        listed = " and ".join(f'"{sheet.name}"' for sheet in near)
+        raise BookUnreadable(f"{file}: the sheets {listed} could both be {name}. Rename the one that is not.")
+    return near[0] if near else None
+
+
+def _grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
+    matches = {name: _matching(file, package.sheets, name) for name in wanted}
+    tables = book_tables(package)
+    grids = {}
+    for name, sheet in matches.items():
+        if sheet is None or sheet.part not in package:
+            continue
+        scan = scan_sheet(package.read(sheet.part), tables)
+        grids[name] = Grid(
+            sheet.name,
+            scan.rows,
+            uncached=scan.uncached,
+            errors=frozenset(scan.errors),
+            merged=scan.merged_on(sheet.name),
+        )
+    return grids
