@@ -10,7 +10,7 @@ import numpy as np
 from sheetengine.clauses import fluid_pressure as fluid
 from sheetengine.clauses.record import Column, Quantity, clause
 from sheetengine.clauses.rows import factors, known
-from sheetengine.sources import Source
+from sheetengine.sources import Known, Source
 
 DOCUMENT = "GB 50666-2011"
 PLACE = Source(DOCUMENT, "Annex A, A.0.4")
@@ -52,7 +52,7 @@ def initial_set(*, concrete_temperature: Column) -> Column:
     return 200.0 / (concrete_temperature + 15.0)
 
 
-@clause(PLACE, slump=SLUMP, gives=Quantity("-"))
+@clause(Source(DOCUMENT, "Annex A, A.0.4, slump factors", Known.MEMORY), slump=SLUMP, gives=Quantity("-"))
 def slump_factor(*, slump: Column) -> Column:
     r"""Factor for the slump, :math:`\beta`.
 
