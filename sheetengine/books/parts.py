@@ -103,12 +103,12 @@ class Package:
             if tag == "sheet":
                 nodes.append(node)
             elif tag == "definedName" and node.get("name") == MARK and node.get("localSheetId"):
-                marks[int(node.get("localSheetId", ""))] = (node.text or "").strip().strip('"')
+                marks[int(node.get("localSheetId", ""))] = (node.text or "").strip()
         found = []
         for place, node in enumerate(nodes):
             name = node.get("name", "")
             rel_id = next((node.get(key, "") for key in _REL_ID if node.get(key)), "")
-            found.append(SheetPart(name, targets.get(rel_id, ""), marks.get(place) == name))
+            found.append(SheetPart(name, targets.get(rel_id, ""), marks.get(place) == marked(name)))
         return tuple(found)
 
     def reached(self, starts: list[str], *, apart: frozenset[str] = frozenset()) -> set[str]:
@@ -127,6 +127,11 @@ class Package:
 def open_package(path: str) -> Package:
     """Open a workbook file as a package."""
     return Package(zipfile.ZipFile(path))
+
+
+def marked(name: str) -> str:
+    """Return the text of the mark of a result sheet with this name."""
+    return '"' + name.replace('"', '""') + '"'
 
 
 def local(tag: str) -> str:

@@ -1,0 +1,25 @@
+"""How a result sheet is told from the office's own."""
+
+from __future__ import annotations
+
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.worksheet import Worksheet
+
+from sheetengine.books.parts import MARK, marked
+
+
+def mark_result(sheet: Worksheet) -> None:
+    """Mark a sheet as a result: a hidden name, local to the sheet, holds the sheet's own name as a text.
+
+    The name travels with the sheet through both spreadsheet programs. A copy or a renamed sheet carries the old
+    text under a new name, so it counts as the office's own and is never replaced.
+    """
+    sheet.defined_names[MARK] = DefinedName(MARK, attr_text=marked(sheet.title), hidden=True)
+
+
+def is_result(sheet: Worksheet) -> bool:
+    """Return whether an earlier run wrote the sheet under its present name."""
+    mark = sheet.defined_names.get(MARK)
+    if mark is None or mark.attr_text is None:
+        return False
+    return str(mark.attr_text).strip() == marked(sheet.title)

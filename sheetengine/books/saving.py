@@ -1,0 +1,219 @@
+"""Saves a workbook so that a failure leaves the file as it was."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import io
+import os
+import re
+import stat
+import tempfile
+import warnings
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from openpyxl.workbook import Workbook
+from openpyxl.workbook.properties import CalcProperties
+from openpyxl.writer.excel import ExcelWriter
+
+from sheetengine.books.keeping import MACRO_BOOKS, Kept, still_true, with_properties, with_values
+from sheetengine.exceptions import BookUnwritable
+
+_TEMPLATES = (".xltx", ".xltm")
+_MEMBER_TIME = (1980, 1, 1, 0, 0, 0)
+_APP = "docProps/app.xml"
+_CORE = "docProps/core.xml"
+_OTHER_PLACE = "Or write the results to another file with --out FILE."
+
+
+def check_writable(path: str | os.PathLike[str]) -> None:
+    """Check that the file can be replaced: nobody has it open, and file and folder may be written.
+
+    Raises
+    ------
+    BookUnwritable
+        It cannot; the message says why and what to do.
+    """
+    file = Path(path)
+    target = Path(os.path.realpath(file))
+    if target.is_dir():
+        raise BookUnwritable(f"{file}: this is a folder. Name the file to write inside it.")
+    folder = target.parent
+    if not folder.is_dir():
+        raise BookUnwritable(f"{file}: there is no folder {folder}. Make it first, or name another.")
+    for place in {file, target}:
+        _check_locks(place)
+    if target.exists() and not _may_write(target):
+        raise BookUnwritable(
+            f"{file}: the file is read-only, so it was left as it is. Take the protection off. {_OTHER_PLACE}"
+        )
+    if not _may_write(folder):
+        raise BookUnwritable(f"{file}: nothing may be written in the folder {folder}. {_OTHER_PLACE}")
+
+
+def _may_write(path: Path) -> bool:
+    some_write_bit = path.stat().st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH)
+    return bool(some_write_bit) and os.access(path, os.W_OK)
+
+
+def _check_locks(file: Path) -> None:
+    locks = (
+        (file.with_name(f"~${file.name}"), "Excel", _excel_holder),
+        (file.with_name(f".~lock.{file.name}#"), "LibreOffice", _libreoffice_holder),
+    )
+    for lock, program, holder in locks:
+        if not lock.exists():
+            continue
+        try:
+            who = holder(lock.read_bytes())
+        except OSError:
+            who = ""  # the program keeps its own lock file to itself
+        by = f" by {who}" if who else ""
+        raise BookUnwritable(
+            f"{file}: the workbook is open in {program}{by}, so it was left as it is. Close it there and run again. "
+            f"{_OTHER_PLACE} If nobody has it open, delete the left-over lock file {lock.name}."
+        )
+
+
+def _excel_holder(content: bytes) -> str:
+    """Return the name in an Excel lock file: its length in the first byte, then the name."""
+    if not content:
+        return ""
+    name = content[1 : 1 + content[0]].decode("utf-8", "replace")
+    return "".join(letter for letter in name if letter.isprintable()).strip()
+
+
+def _libreoffice_holder(content: bytes) -> str:
+    """Return the name in a LibreOffice lock file: name, login, host, time and profile, parted by commas."""
+    fields = content.decode("utf-8", "replace").split(",")
+    name, login, host = (part.strip() for part in (*fields[:3], "", "", "")[:3])
+    who = name or login
+    return f"{who} on {host}" if who and host else who
+
+
+def save_atomically(
+    workbook: Workbook,
+    path: str | os.PathLike[str],
+    *,
+    kept: Kept | None = None,
+    moment: dt.datetime | None = None,
+) -> None:
+    """Save a workbook: all of it, or nothing.
+
+    Written to a temporary file beside the target, which then takes the target's place. The same workbook gives the
+    same bytes where ``moment`` is the same.
+
+    Parameters
+    ----------
+    workbook
+        What to save.
+    path
+        Target file.
+    kept
+        What :func:`sheetengine.books.keeping.load_book` found to be put back.
+    moment
+        Time of change to be written into the file; now where it is not given.
+
+    Raises
+    ------
+    BookUnwritable
+        The file could not be written; it is as it was.
+    """
+    file = Path(path)
+    _check_suffix(workbook, file)
+    check_writable(file)
+    content = _packed(workbook, kept or Kept(), moment)
+    target = Path(os.path.realpath(file))
+    try:
+        _replace(target, content)
+    except OSError as error:
+        raise BookUnwritable(
+            f"{file}: the file could not be written ({error.strerror or error}); it is as it was. "
+            f"Make room or close the program that holds it. {_OTHER_PLACE}"
+        ) from error
+
+
+def _check_suffix(workbook: Workbook, file: Path) -> None:
+    suffix = file.suffix.lower()
+    if workbook.vba_archive and suffix not in MACRO_BOOKS:
+        raise BookUnwritable(f"{file}: the book may hold macros, so its name must end in .xlsm.")
+    if not workbook.vba_archive and suffix not in (".xlsx", ".xltx"):
+        raise BookUnwritable(f"{file}: the name of the file to write must end in .xlsx.")
+    workbook.template = suffix in _TEMPLATES
+
+
+def _replace(target: Path, content: bytes) -> None:
+    before = target.stat() if target.exists() else None
+    handle, name = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".part", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(name).chmod(stat.S_IMODE(before.st_mode) if before else 0o666 & ~_umask())
+        if before and hasattr(os, "chown"):
+            with contextlib.suppress(OSError):
+                os.chown(name, before.st_uid, before.st_gid)
+        os.replace(name, target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise
+    if os.name == "posix":
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
+
+
+def _packed(workbook: Workbook, kept: Kept, moment: dt.datetime | None) -> bytes:
+    """Return the bytes of the file, with members in a settled order and without times of their own."""
+    if workbook.calculation is None:
+        workbook.calculation = CalcProperties()
+    workbook.calculation.fullCalcOnLoad = True
+    plain = io.BytesIO()
+    with (
+        warnings.catch_warnings(),
+        zipfile.ZipFile(plain, "w", zipfile.ZIP_STORED, allowZip64=True) as archive,
+    ):
+        warnings.simplefilter("ignore")
+        ExcelWriter(workbook, archive).save()
+    packed = io.BytesIO()
+    true = still_true(workbook, kept.cached)
+    values = {
+        sheet.path.lstrip("/"): true[sheet.title] for sheet in workbook.worksheets if sheet.title in true
+    }
+    with zipfile.ZipFile(plain) as source, zipfile.ZipFile(packed, "w", allowZip64=True) as archive:
+        for member in _in_order(source.namelist()):
+            content = source.read(member)
+            if member == _CORE and moment is not None:
+                content = _with_moment(content, moment)
+            elif member == _APP:
+                content = with_properties(content, kept.properties)
+            elif member in values:
+                content = with_values(content, values[member])
+            info = zipfile.ZipInfo(member, _MEMBER_TIME)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            info.external_attr = 0o600 << 16
+            archive.writestr(info, content, compresslevel=6)
+    return packed.getvalue()
+
+
+def _in_order(names: list[str]) -> Iterator[str]:
+    first = ("[Content_Types].xml", "_rels/.rels")
+    yield from (name for name in first if name in names)
+    yield from (name for name in dict.fromkeys(names) if name not in first)
+
+
+def _with_moment(core: bytes, moment: dt.datetime) -> bytes:
+    stamp = f"{moment:%Y-%m-%dT%H:%M:%SZ}".encode()
+    return re.sub(rb"(<(\w+:)?modified\b[^>]*>)[^<]*", rb"\g<1>" + stamp, core)
