@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetengine.clauses.en12811 import class_load
-from sheetengine.clauses.load_factors import LoadFactors
+from sheetengine.clauses.en12811 import uniform_load
+from sheetengine.clauses.load_factors import ACI_SERVICE, LoadFactors, load_factors
 from sheetengine.clauses.unit_statics import anchor_tension, foot_force
 from sheetengine.columns import Column, Flags, taken
 from sheetengine.design.layout import Index, Layout
@@ -126,7 +126,7 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
     placing, moved = found.stage == PLACING, (found.stage == SET_BACK) | (found.stage == HUNG)
     weight = of_unit("mass") * STANDARD_GRAVITY / 1000.0 / of_unit("width")
     offset = of_unit("mass_offset") + np.where(moved, of_unit("set_back_travel"), 0.0)
-    live = class_load(platform_class=of_unit("platform_class")) * of_unit("platform_width")
+    live = uniform_load(platform_class=of_unit("platform_class")) * of_unit("platform_width")
     live = np.where(of_unit("platform_width") > 0.0, live, 0.0) * (found.stage != STANDING)
     live_offset = taken(platform_offset(job), unit)
     panel = of_unit("panel_height")
@@ -142,15 +142,17 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
     }
 
     def tension(by: LoadFactors) -> Column:
-        return anchor_tension(
+        pull: Column = anchor_tension(
             pressure_force=by.fresh_concrete * lateral,
-            weight_moment=by.permanent * weight * offset + by.variable * live * live_offset,
+            weight_moment=by.permanent_unfavourable * weight * offset + by.variable * live * live_offset,
             wind_force=by.wind * wind,
             **geometry,
         )
+        return pull
 
     def shear(by: LoadFactors) -> Column:
-        return by.permanent * weight + by.variable * live
+        load: Column = by.permanent_unfavourable * weight + by.variable * live
+        return load
 
     design = tension(factors)
     foot = foot_force(
@@ -164,7 +166,7 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
         **geometry,
     )
     least_foot = foot_force(tension_force=light, pressure_force=nothing, wind_force=-factors.wind * wind)
-    service = LoadFactors.service()
+    service = load_factors(ACI_SERVICE)
     return Forces(
         design, shear(factors), foot, np.minimum(foot, least_foot), tension(service), shear(service)
     )

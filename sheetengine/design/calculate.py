@@ -1,0 +1,173 @@
+"""The chain of an engineer's calculation, from the job to judged columns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sheetengine.clauses.load_factors import LoadFactors, load_factors
+from sheetengine.columns import Column, Flags, Texts, taken, texts
+from sheetengine.design.anchor_demand import AnchorDemand, anchor_demand
+from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
+from sheetengine.design.pressure import Pressures, pressures
+from sheetengine.design.programme import Programme, height_steps, programme
+from sheetengine.design.readiness import Gates, StrengthHistory, gates, strength_history
+from sheetengine.design.stages import (
+    HUNG,
+    PLACING,
+    STAGE_NAMES,
+    STANDING,
+    Cases,
+    Forces,
+    cases,
+    forces,
+    hang_hours,
+)
+from sheetengine.design.strength_curves import StrengthCurves, strength_curves
+from sheetengine.design.temperatures import Temperatures, temperatures
+from sheetengine.design.verdicts import EXCEEDS, verdicts
+from sheetengine.findings import Finding
+from sheetengine.job import Job
+
+LEAST_HISTORY, LONGEST_HISTORY = 60 * 24, 400 * 24
+"""Hours of strength history that are followed at least and at most; a lift older than that counts as that old."""
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """Everything computed, as columns in base units, before it is put onto sheets."""
+
+    job: Job
+    layout: Layout
+    spots: AnchorSpots
+    factors: LoadFactors
+    pressure: Pressures
+    pressure_verdict: Texts
+    inclined: Flags
+    temperature: Temperatures
+    curves: StrengthCurves
+    history: StrengthHistory
+    cases: Cases
+    forces: Forces
+    demand: AnchorDemand
+    demand_verdict: Texts
+    withheld: Flags
+    lower_row_pulls: Flags
+    foot_lifts: Flags
+    case_needs_tests: Flags
+    case_ready: Column
+    gates: Gates
+    gate_verdict: Texts
+    programme: Programme
+    height_step: Column
+    height_too_great: Flags
+    readings: list[Finding]
+
+
+def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
+    """Return how many hours of history the planned dates ask for."""
+    lifts = job.table("Lifts")
+    ends = [lifts.number("stripped"), lifts.number("hung"), taken(lifts.number("placed"), layout.above)]
+    span = max((float(np.nanmax(end - layout.anchor_hour, initial=0.0)) for end in ends), default=0.0)
+    on_lift = found.carrier >= 0
+    late = found.hour[on_lift] - layout.anchor_hour[found.carrier[on_lift]]
+    span = max(span, float(np.nanmax(late, initial=0.0)))
+    return int(min(max(span + 24.0, LEAST_HISTORY), LONGEST_HISTORY))
+
+
+def inclined_lifts(job: Job, layout: Layout) -> Flags:
+    """Return lifts whose face, or the face of the lift below, is not vertical."""
+    lean = job.table("Lifts").number("face_inclination")
+    below = np.where(layout.below >= 0, lean[np.maximum(layout.below, 0)], 0.0)
+    return np.asarray((lean != 0.0) | (below != 0.0))
+
+
+def _judge_demand(
+    job: Job, demand: AnchorDemand, *, withheld: Flags, foot_lifts: Flags, needs_tests: Flags
+) -> Texts:
+    """Return the verdict of every case.
+
+    A foot that lifts off exceeds whatever the ratio. A strength outside the standard's range, or one that
+    must rest on tests, is outside scope whatever the ratio, unless the job names who accepted strengths
+    below the range.
+    """
+    accepted = bool(job.text("Below-range accepted by"))
+    outside = demand.above | needs_tests | (demand.below & (not accepted))
+    word = verdicts(
+        demand.ratio,
+        job.number("Review threshold"),
+        outside=outside & ~np.isnan(demand.ratio),
+        withheld=withheld,
+    )
+    word[foot_lifts & ~withheld] = EXCEEDS
+    return word
+
+
+def _asked(found: Cases, demand: AnchorDemand, rows: Index) -> tuple[Index, Column, Texts]:
+    """Return, for cases that a gate guards, the lift asked, the strength required, and the words for it."""
+    words = texts(
+        f"Anchors, {STAGE_NAMES[stage]}: {mode}"
+        for stage, mode in zip(found.stage[rows].tolist(), demand.governing[rows].tolist(), strict=True)
+    )
+    return found.carrier[rows], demand.required[rows], words
+
+
+def calculate_columns(job: Job) -> Calculation:
+    """Return everything that the job asks for, on columns for all lifts and stages at once."""
+    layout = lay_out(job)
+    factors = load_factors(job.text("Safety basis"))
+    pressure = pressures(job, layout)
+    inclined = inclined_lifts(job, layout)
+    found = cases(job, layout)
+    curves = strength_curves(job.table("Mixes"))
+    temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
+    history = strength_history(job, layout, curves, temperature)
+    loads = forces(job, layout, found, pressure, factors)
+    strength = history.strength(found.carrier, found.hour)
+    needs_tests = history.wants_tests(found.carrier, found.hour)
+    spots = anchor_spots(job, layout)
+    demand = anchor_demand(job, layout, found, spots, loads, strength)
+    carrier_leans = np.where(
+        found.carrier >= 0, job.table("Lifts").number("face_inclination")[np.maximum(found.carrier, 0)], 0.0
+    )
+    withheld = inclined[found.lift] | inclined[found.holder] | (carrier_leans != 0.0)
+    anchored = np.array(
+        [text == "anchored" for text in job.table("Form units").label("lower_row")], dtype=bool
+    )[layout.unit[found.holder]]
+    lifts_off = ~withheld & (demand.least_foot < 0.0)
+    word, demand = _judge_demand(
+        job, (demand, withheld, lifts_off & ~anchored, lifts_off & anchored, needs_tests)
+    )
+    ready = history.hour(found.carrier, demand.required)
+    required = np.where(withheld, np.nan, demand.required)
+    demand_for_gates = replace(demand, required=required)
+    on_lift = found.carrier >= 0
+    hanging = np.flatnonzero(on_lift & ((found.stage == HUNG) | (found.stage == STANDING)))
+    placing = np.flatnonzero(on_lift & (found.stage == PLACING))
+    gate = gates(
+        job, layout, history, hang_hour=hang_hours(job),
+        hang=_asked(found, demand_for_gates, hanging), place=_asked(found, demand_for_gates, placing),
+    )  # fmt: skip
+    with np.errstate(divide="ignore", invalid="ignore"):
+        use = gate.required / gate.predicted
+    no_anchor_gate = np.isnan(gate.required) & (gate.governed_by == "no anchors in this lift")
+    interval_only = gate.governed_by == "Least interval between lifts"
+    use = np.where(np.isnan(use) & (no_anchor_gate | (interval_only & np.isnan(gate.required))), 0.0, use)
+    use = np.where(gate.margin < 0.0, np.maximum(np.nan_to_num(use, nan=0.0), np.nextafter(1.0, 2.0)), use)
+    blank = np.isnan(gate.planned) | np.isnan(gate.ready)
+    gate_word = verdicts(
+        np.where(blank, np.nan, use), job.number("Review threshold"), outside=gate.needs_tests & ~blank
+    )
+    plan = programme(job, layout, gate, gate_word)
+    step, too_great = height_steps(job)
+    return Calculation(
+        job=job, layout=layout, spots=spots, factors=factors, pressure=pressure,
+        pressure_verdict=verdicts(
+            pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside, withheld=inclined
+        ),
+        inclined=inclined, temperature=temperature, curves=curves, history=history, cases=found, forces=loads,
+        demand=demand, demand_verdict=word, withheld=withheld, lower_row_pulls=lifts_off & anchored,
+        foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
+        gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings,
+    )  # fmt: skip

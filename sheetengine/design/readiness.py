@@ -1,0 +1,224 @@
+"""Strength at any hour, and the gates: strip, hang, place next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sheetengine.clauses.astm_c1074 import arrhenius_rate, nurse_saul_rate
+from sheetengine.columns import Column, Flags, Texts, taken, taken_texts, texts
+from sheetengine.design.layout import Index, Layout
+from sheetengine.design.maturity import Matrix, Maturity, maturity_of
+from sheetengine.design.strength_curves import StrengthCurves
+from sheetengine.design.temperatures import Temperatures
+from sheetengine.job import Job
+
+STRIP, HANG, PLACE_NEXT = range(3)
+GATE_NAMES = ("Strip", "Hang", "Place next")
+FREEZING = 0.0
+"""At and below this temperature, in degC, nothing is taken to be gained; EN 1992-1-1 B.10 begins here."""
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthHistory:
+    """Strength of every lift at its anchors, at any hour.
+
+    Attributes
+    ----------
+    curves, maturity
+        Strength law of the mixes, and equivalent age of the lifts.
+    mix
+        Row in ``Mixes`` of every lift.
+    foundation
+        Strength of the foundation; ``nan`` where none is given. [MPa]
+    """
+
+    curves: StrengthCurves
+    maturity: Maturity
+    mix: Index
+    foundation: float
+
+    def strength(self, lift: Index, hour: Column) -> Column:
+        """Return the strength of the lifts at the hours; the foundation's for lift -1. [MPa]."""
+        age = self.maturity.age_at(lift, hour)
+        grown = self.curves.strength_at(self._mix(lift), age)
+        return np.where(lift >= 0, grown, self.foundation)
+
+    def hour(self, lift: Index, strength: Column) -> Column:
+        """Return the hour at which the lifts reach the strengths; ``inf`` where they do not within the history."""
+        age = self.curves.age_at(self._mix(lift), strength)
+        hour = np.where(
+            np.isfinite(age), self.maturity.hour_of(lift, np.where(np.isfinite(age), age, 0.0)), age
+        )
+        return np.where(lift >= 0, hour, np.where(strength <= self.foundation, -np.inf, np.inf))
+
+    def wants_tests(self, lift: Index, hour: Column) -> Flags:
+        """Return where strength at the hours must rest on tests and the mix has none."""
+        return self.curves.wants_tests(self._mix(lift), self.maturity.age_at(lift, hour))
+
+    def _mix(self, lift: Index) -> Index:
+        return np.where(lift >= 0, self.mix[np.maximum(lift, 0)], -1)
+
+
+def maturity_rates(job: Job, layout: Layout, temperature: Temperatures) -> Matrix:
+    """Return the equivalent hours gained in an hour at every node of the temperatures, by each mix's function.
+
+    Nothing is gained below the datum (Nurse-Saul), nor at or below freezing.
+    """
+    mixes = job.table("Mixes")
+    function = taken_texts(mixes.label("maturity_function"), layout.mix)
+    reference = taken(mixes.number("reference_temperature"), layout.mix)[:, None]
+    nodes = temperature.nodes
+    rate = np.full_like(nodes, np.nan)
+    arrhenius, linear = function == "Arrhenius", function == "Nurse-Saul"
+    if arrhenius.any():
+        rate[arrhenius] = arrhenius_rate(
+            concrete_temperature=nodes[arrhenius],
+            activation_temperature=taken(mixes.number("activation_temperature"), layout.mix)[arrhenius, None],
+            reference_temperature=reference[arrhenius],
+        )
+    if linear.any():
+        rate[linear] = nurse_saul_rate(
+            concrete_temperature=nodes[linear],
+            datum_temperature=taken(mixes.number("datum_temperature"), layout.mix)[linear, None],
+            reference_temperature=reference[linear],
+        )
+    return np.where(nodes <= FREEZING, 0.0, rate)
+
+
+def strength_history(
+    job: Job, layout: Layout, curves: StrengthCurves, temperature: Temperatures
+) -> StrengthHistory:
+    """Return the strength of every lift at its anchors, at any hour of the history."""
+    maturity = maturity_of(temperature.start, maturity_rates(job, layout, temperature))
+    return StrengthHistory(curves, maturity, layout.mix, job.number("Foundation strength"))
+
+
+@dataclass(frozen=True, slots=True)
+class Gates:
+    """One entry a lift and gate, sorted by lift, then gate.
+
+    Attributes
+    ----------
+    lift, gate
+        Row of the lift, and the gate.
+    required, predicted
+        Strength that the gate asks for, and strength at the planned hour. [MPa]
+    planned, ready
+        Hours; ``nan`` planned where no date is given, ``inf`` ready where the strength is not reached. [h]
+    margin
+        Planned less ready; negative: too early. [h]
+    governed_by
+        What the ready hour depends on.
+    needs_tests
+        Where the strength rests on a curve that may not speak so early.
+    """
+
+    lift: Index
+    gate: Index
+    required: Column
+    predicted: Column
+    planned: Column
+    ready: Column
+    margin: Column
+    governed_by: Texts
+    needs_tests: Flags
+
+
+def _greatest_for_each(
+    count: int, lift: Index, required: Column, wording: Texts
+) -> tuple[Column, Texts, Flags]:
+    """Return, for each lift, the greatest requirement and its wording, and whether it has any; ``nan`` stays."""
+    value = np.full(count, -np.inf)
+    np.maximum.at(value, lift, required)  # keeps nan
+    said = texts([""] * count)
+    has = np.zeros(count, dtype=bool)
+    has[lift] = True
+    unknown = np.isnan(required)
+    for item, needed, words, missing in zip(
+        lift.tolist(), required.tolist(), wording.tolist(), unknown.tolist(), strict=True
+    ):
+        if missing or (needed == value[item] and not said[item]):
+            said[item] = words
+    return np.where(has, value, np.nan), said, has
+
+
+def gates(
+    job: Job,
+    layout: Layout,
+    history: StrengthHistory,
+    *,
+    hang_hour: Column,
+    hang: tuple[Index, Column, Texts],
+    place: tuple[Index, Column, Texts],
+) -> Gates:
+    """Return every gate of every lift.
+
+    Parameters
+    ----------
+    job, layout, history
+        The job, its lifts, and their strength.
+    hang_hour
+        Hour at which units are hung on each lift. [h]
+    hang, place
+        Lift whose concrete is asked, strength required, and the words for it, for each anchor case that the
+        gates Hang and Place next guard.
+
+    Notes
+    -----
+    The strip gate speaks of the youngest concrete, at the top of the lift, with the temperature at the
+    anchors; hang and place next of the concrete at the anchors.
+    """
+    lifts = job.table("Lifts")
+    count = len(lifts)
+    every = np.arange(count, dtype=np.int64)
+    placed = lifts.number("placed")
+    top_age = history.maturity.age_at(every, layout.top_hour)
+    strength = np.full(count, job.number("Stripping strength"))
+    strip_age = history.curves.age_at(layout.mix, strength) + top_age
+    finite = np.isfinite(strip_age)
+    strip_ready = np.where(
+        finite, history.maturity.hour_of(every, np.where(finite, strip_age, 0.0)), strip_age
+    )
+    stripped = lifts.number("stripped")
+    strip_planned_age = np.maximum(history.maturity.age_at(every, stripped) - top_age, 0.0)
+    parts = [
+        (
+            every, STRIP, strength, history.curves.strength_at(layout.mix, strip_planned_age), stripped,
+            np.maximum(strip_ready, layout.top_hour), texts(["Stripping strength"] * count),
+            history.curves.wants_tests(layout.mix, np.where(np.isnan(stripped), strip_age - top_age, strip_planned_age)),
+        )
+    ]  # fmt: skip
+    above = layout.above
+    next_placed = taken(placed, above)
+    interval = placed + job.number("Least interval between lifts")
+    for gate, asked, planned in ((HANG, hang, hang_hour), (PLACE_NEXT, place, next_placed)):
+        required, words, has = _greatest_for_each(count, *asked)
+        rows = every[has | ((gate == PLACE_NEXT) & (above >= 0))]
+        ready = history.hour(rows, required[rows])
+        ready = np.where(has[rows], np.maximum(ready, layout.top_hour[rows]), layout.top_hour[rows])
+        said = texts(words[rows])
+        if gate == PLACE_NEXT:
+            later = interval[rows] > ready
+            said = texts(
+                "Least interval between lifts" if wait else (text or "no anchors in this lift")
+                for wait, text in zip(later.tolist(), said.tolist(), strict=True)
+            )
+            ready = np.where(np.isnan(ready), ready, np.maximum(ready, interval[rows]))
+        parts.append(
+            (
+                rows, gate, required[rows], history.strength(rows, planned[rows]), planned[rows], ready, said,
+                history.wants_tests(rows, np.where(np.isnan(planned[rows]), ready, planned[rows])) & has[rows],
+            )
+        )  # fmt: skip
+    lift = np.concatenate([part[0] for part in parts])
+    gate_of = np.concatenate([np.full(part[0].size, part[1], dtype=np.int64) for part in parts])
+    columns = [np.concatenate([part[place_] for part in parts]) for place_ in range(2, 8)]
+    order = np.lexsort((gate_of, lift))
+    required, predicted, planned, ready, governed, tests = (column[order] for column in columns)
+    with np.errstate(invalid="ignore"):
+        margin = planned - ready
+    return Gates(
+        lift[order], gate_of[order], required, predicted, planned, ready, margin, texts(governed), tests
+    )
