@@ -7,6 +7,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from sheetengine.books.parts import MARK, marked
 
+ALT_TEXT = "sheetengine_alt_text"
+"""Attribute of a chart that holds the text which a save writes into the drawing for readers that speak."""
+
 
 def mark_result(sheet: Worksheet) -> None:
     """Mark a sheet as a result: a hidden name, local to the sheet, holds the sheet's own name as a text.

@@ -13,12 +13,15 @@ import warnings
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import quoteattr
 
 from openpyxl.workbook import Workbook
 from openpyxl.workbook.properties import CalcProperties
 from openpyxl.writer.excel import ExcelWriter
 
 from sheetengine.books.keeping import MACRO_BOOKS, Kept, still_true, with_properties, with_values
+from sheetengine.books.marks import ALT_TEXT
 from sheetengine.exceptions import BookUnwritable
 
 _TEMPLATES = (".xltx", ".xltm")
@@ -175,7 +178,7 @@ def _umask() -> int:
     return mask
 
 
-def _packed(workbook: Workbook, kept: Kept, moment: dt.datetime | None) -> bytes:
+def _packed(workbook: Any, kept: Kept, moment: dt.datetime | None) -> bytes:
     """Return the bytes of the file, with members in a settled order and without times of their own."""
     if workbook.calculation is None:
         workbook.calculation = CalcProperties()
@@ -192,6 +195,11 @@ def _packed(workbook: Workbook, kept: Kept, moment: dt.datetime | None) -> bytes
     values = {
         sheet.path.lstrip("/"): true[sheet.title] for sheet in workbook.worksheets if sheet.title in true
     }
+    alt_texts = {
+        sheet._drawing.path.lstrip("/"): [getattr(chart, ALT_TEXT, "") for chart in sheet._charts]
+        for sheet in workbook.worksheets
+        if sheet._charts
+    }
     with zipfile.ZipFile(plain) as source, zipfile.ZipFile(packed, "w", allowZip64=True) as archive:
         for member in _in_order(source.namelist()):
             content = source.read(member)
@@ -199,6 +207,8 @@ def _packed(workbook: Workbook, kept: Kept, moment: dt.datetime | None) -> bytes
                 content = _with_moment(content, moment)
             elif member == _APP:
                 content = with_properties(content, kept.properties)
+            elif member in alt_texts:
+                content = _with_alt_texts(content, alt_texts[member])
             elif member in values:
                 content = with_values(content, values[member])
             info = zipfile.ZipInfo(member, _MEMBER_TIME)
@@ -212,6 +222,15 @@ def _in_order(names: list[str]) -> Iterator[str]:
     first = ("[Content_Types].xml", "_rels/.rels")
     yield from (name for name in first if name in names)
     yield from (name for name in dict.fromkeys(names) if name not in first)
+
+
+def _with_alt_texts(drawing: bytes, texts: list[str]) -> bytes:
+    for place, text in enumerate(texts, start=1):
+        if text:
+            name = f'name="Chart {place}"'
+            described = f"{name} descr={quoteattr(text)}"
+            drawing = drawing.replace(name.encode(), described.encode("ascii", "xmlcharrefreplace"), 1)
+    return drawing
 
 
 def _with_moment(core: bytes, moment: dt.datetime) -> bytes:
