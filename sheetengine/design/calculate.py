@@ -8,7 +8,7 @@ import numpy as np
 
 from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.columns import Column, Flags, Texts, taken, texts
-from sheetengine.design.anchor_demand import AnchorDemand, anchor_demand
+from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
@@ -30,6 +30,8 @@ from sheetengine.design.verdicts import EXCEEDS, verdicts
 from sheetengine.findings import Finding
 from sheetengine.job import Job
 
+GREATEST_TENSILE_EN = 1000.0
+"""Greatest characteristic tensile strength, in MPa, of steel that EN 1992-4 1.3(3) covers."""
 LEAST_HISTORY, LONGEST_HISTORY = 60 * 24, 400 * 24
 """Hours of strength history that are followed at least and at most; a lift older than that counts as that old."""
 
@@ -63,6 +65,7 @@ class Calculation:
     height_step: Column
     height_too_great: Flags
     readings: list[Finding]
+    type_limits: list[tuple[int, str, str, str]]
 
 
 def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
@@ -84,7 +87,7 @@ def inclined_lifts(job: Job, layout: Layout) -> Flags:
 
 
 def _judge_demand(
-    job: Job, demand: AnchorDemand, *, withheld: Flags, foot_lifts: Flags, needs_tests: Flags
+    job: Job, demand: AnchorDemand, *, withheld: Flags, foot_lifts: Flags, needs_tests: Flags, beyond: Flags
 ) -> Texts:
     """Return the verdict of every case.
 
@@ -93,7 +96,7 @@ def _judge_demand(
     below the range.
     """
     accepted = bool(job.text("Below-range accepted by"))
-    outside = demand.above | needs_tests | (demand.below & (not accepted))
+    outside = demand.above | needs_tests | beyond | (demand.below & (not accepted))
     word = verdicts(
         demand.ratio,
         job.number("Review threshold"),
@@ -102,6 +105,27 @@ def _judge_demand(
     )
     word[foot_lifts & ~withheld] = EXCEEDS
     return word
+
+
+def type_limits(job: Job, layout: Layout) -> list[tuple[int, str, str, str]]:
+    """Return the anchor types in use that lie outside the anchor method: row, what, limit, heading."""
+    types = job.table("Anchor types")
+    found: list[tuple[int, str, str, str]] = []
+    en = job.text("Anchor method") == EN_METHOD
+    for kind in np.unique(layout.anchor).tolist():
+        tensile, shank = types.number("tensile_strength")[kind], types.number("shank_diameter")[kind]
+        greatest = 60.0 if en else 100.0
+        if en and tensile > GREATEST_TENSILE_EN:
+            limit = f"at most {GREATEST_TENSILE_EN:g} MPa"
+            found.append((kind, f"its tensile strength is {tensile:g} MPa", limit, "tensile_strength"))
+        if shank > greatest:
+            found.append((kind, f"its shank is {shank:g} mm", f"at most {greatest:g} mm", "shank_diameter"))
+    return found
+
+
+def _beyond(limits: list[tuple[int, str, str, str]], layout: Layout, found: Cases) -> Flags:
+    """Return the cases whose anchor type lies outside the anchor method."""
+    return np.isin(layout.anchor[found.holder], [kind for kind, *_ in limits])
 
 
 def _asked(found: Cases, demand: AnchorDemand, rows: Index) -> tuple[Index, Column, Texts]:
@@ -136,8 +160,14 @@ def calculate_columns(job: Job) -> Calculation:
         [text == "anchored" for text in job.table("Form units").label("lower_row")], dtype=bool
     )[layout.unit[found.holder]]
     lifts_off = ~withheld & (demand.least_foot < 0.0)
-    word, demand = _judge_demand(
-        job, (demand, withheld, lifts_off & ~anchored, lifts_off & anchored, needs_tests)
+    limits = type_limits(job, layout)
+    word = _judge_demand(
+        job,
+        demand,
+        withheld=withheld | (lifts_off & anchored),
+        foot_lifts=lifts_off & ~anchored,
+        needs_tests=needs_tests,
+        beyond=_beyond(limits, layout, found),
     )
     ready = history.hour(found.carrier, demand.required)
     required = np.where(withheld, np.nan, demand.required)
@@ -169,5 +199,5 @@ def calculate_columns(job: Job) -> Calculation:
         inclined=inclined, temperature=temperature, curves=curves, history=history, cases=found, forces=loads,
         demand=demand, demand_verdict=word, withheld=withheld, lower_row_pulls=lifts_off & anchored,
         foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
-        gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings,
+        gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
     )  # fmt: skip

@@ -1,0 +1,299 @@
+"""Findings of the calculation: what is flagged, where, and what would clear it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sheetengine.cells import CellRef
+from sheetengine.clauses.fluid_pressure import greatest_height
+from sheetengine.columns import Flags, Table
+from sheetengine.design.calculate import Calculation
+from sheetengine.design.flags_anchors import anchor_flags
+from sheetengine.design.flags_gates import gate_flags
+from sheetengine.design.layout import Index
+from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
+from sheetengine.design.wording import Wording
+from sheetengine.findings import Code, Finding, Level
+from sheetengine.sources import Known, Source
+
+MIXED = {
+    "EN partial factors": ("EN 1992-4:2018",),
+    "ACI strength": ("ACI 318-19", "ACI 318M-19"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Names and cells of the lifts, for the wording of findings."""
+
+    lifts: Table
+
+    def name(self, item: int) -> str:
+        """Return block and lift as a reader says them."""
+        return f"{self.lifts.label('block')[item]}/{self.lifts.label('lift')[item]}"
+
+    def keys(self, item: int, *more: str) -> tuple[str, ...]:
+        """Return what makes a finding of a lift the same thing from run to run."""
+        return (str(self.lifts.label("block")[item]), str(self.lifts.label("lift")[item]), *more)
+
+    def some(self, items: Index, most: int = 6) -> str:
+        """Return the names of some lifts, with the number of the others."""
+        named = ", ".join(self.name(item) for item in items[:most].tolist())
+        return named if items.size <= most else f"{named} and {items.size - most} more"
+
+
+def all_flags(c: Calculation) -> list[Finding]:
+    """Return every finding of the calculation, in no order."""
+    say = Wording(c.job.text("Result units") == "US")
+    places = Places(c.job.table("Lifts"))
+    return [
+        *c.job.findings,
+        *c.readings,
+        *_scope_flags(c, say, places),
+        *_panel_flags(c, say, places),
+        *_mix_flags(c),
+        *_face_flags(c, say, places),
+        *_job_flags(c),
+        *_temperature_flags(c, places),
+        *anchor_flags(c, say, places),
+        *gate_flags(c, say, places),
+    ]
+
+
+def _scope_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    for limit in c.pressure.limits:
+        table = c.job.table(limit.sheet)
+        rows = np.flatnonzero(limit.rows & c.pressure.outside)
+        if limit.sheet == "Lifts":
+            for item in rows.tolist():
+                rate = say.rate(float(c.layout.rise[item]))
+                yield Finding(
+                    Level.STOP, Code.OUTSIDE_SCOPE, table.at(item, limit.key),
+                    f"Lift {places.name(item)}: the rise rate of {rate} is outside what {c.pressure.method} covers. "
+                    f"The full head of {say.pressure(float(c.pressure.maximum[item]))} is taken.",
+                    found=rate, limit=limit.text, source=c.pressure.source,
+                    clears="Lower the rate to the limit, or set the pressure method to Full head and design for it.",
+                    keys=places.keys(item, "scope"), heading="Rise rate",
+                )  # fmt: skip
+            continue
+        for mix in np.unique(c.layout.mix[rows]).tolist():
+            own = rows[c.layout.mix[rows] == mix]
+            name = str(table.label("mix")[mix])
+            value = (
+                table.number(limit.key)[mix] if limit.key in table.numbers else table.label(limit.key)[mix]
+            )
+            yield Finding(
+                Level.STOP, Code.OUTSIDE_SCOPE, table.at(mix, limit.key),
+                f"Mix {name}: {c.pressure.method} asks for {limit.text}. The full head is taken for lifts "
+                f"{places.some(own)}.",
+                found=value, limit=limit.text, source=c.pressure.source,
+                clears="Give or correct the value, or set the pressure method to Full head and design for it.",
+                keys=(name, limit.key), heading=limit.key,
+            )  # fmt: skip
+
+
+def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    units, lifts = c.job.table("Form units"), places.lifts
+    permissible = units.number("permissible_pressure")
+    for unit in np.unique(c.layout.unit).tolist():
+        if np.isnan(permissible[unit]):
+            own = np.flatnonzero(c.layout.unit == unit)
+            yield Finding(
+                Level.STOP, Code.NOT_COMPUTED, units.at(unit, "permissible_pressure"),
+                f"Unit {units.label('unit')[unit]} states no permissible pressure, so the panels of lifts "
+                f"{places.some(own)} were not checked.",
+                clears="Give the pressure that panel and strongbacks carry, from the supplier's data.",
+                keys=(str(units.label("unit")[unit]),), heading="Permissible pressure",
+            )  # fmt: skip
+    ratio = c.pressure.panel_ratio
+    for item in np.flatnonzero(~c.inclined & np.isin(c.pressure_verdict, (EXCEEDS, NEAR_LIMIT))).tolist():
+        over = bool(ratio[item] > 1.0)
+        greatest = float(c.pressure.greatest_rise[item])
+        limit = float(permissible[c.layout.unit[item]])
+        if greatest > 0.0:
+            clears = f"Rise at no more than {say.rate(greatest)}."
+        else:
+            density = c.job.table("Mixes").number("unit_weight")[c.layout.mix[item : item + 1]]
+            height = greatest_height(permissible_pressure=np.array([limit]), weight_density=density)
+            clears = f"No rate clears it: lower the lift to {say.length(float(height[0]))}, or take a stronger unit."
+        yield Finding(
+            Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT,
+            lifts.at(item, "rise_rate"),
+            f"Lift {places.name(item)}: the fresh concrete presses with {say.pressure(float(c.pressure.maximum[item]))} "
+            f"({c.pressure.governed_by[item]}), {say.ratio(float(ratio[item]))} of what the panel carries.",
+            found=say.pressure(float(c.pressure.maximum[item])), limit=say.pressure(limit),
+            source=c.pressure.source,
+            clears=clears if over else f"{clears} Or accept it with initials.",
+            keys=places.keys(item, "panel"), heading="Rise rate",
+        )  # fmt: skip
+
+
+def _mix_flags(c: Calculation) -> Iterator[Finding]:
+    mixes = c.job.table("Mixes")
+    retarded = mixes.yes("retarder")
+    for mix in np.unique(c.layout.mix).tolist():
+        name = str(mixes.label("mix")[mix])
+        confirmed = float(mixes.number("set_confirmed")[mix])
+        if np.isnan(confirmed) and c.pressure.method != "Full head":
+            yield Finding(
+                Level.ACCEPT, Code.SET_NOT_STATED, mixes.at(mix, "set_confirmed"),
+                f"Mix {name}: it is not stated whether setting was confirmed by test on this mix at this temperature. "
+                "Pressure below the full head rests on it.",
+                limit="yes or no", clears="Test and write yes; or write no, and the full head is taken.",
+                keys=(name,), heading="Set confirmed",
+            )  # fmt: skip
+        if confirmed == 0.0:
+            yield Finding(
+                Level.NOTE, Code.SET_NOT_STATED, mixes.at(mix, "set_confirmed"),
+                f"Mix {name}: setting is not confirmed by test, so the full head is taken.", found="no",
+                clears="Test the set on this mix at this temperature.", keys=(name, "no"), heading="Set confirmed",
+            )  # fmt: skip
+        if (
+            c.pressure.method in ("GB 50666-2011", "JGJ 162-2008")
+            and retarded[mix]
+            and not mixes.given["final_set"][mix]
+        ):
+            yield Finding(
+                Level.ACCEPT, Code.SET_NOT_STATED, mixes.at(mix, "final_set"),
+                f"Mix {name} is retarded and states no set; the setting time 200/(T + 15) of {c.pressure.method} "
+                "knows no retarder.",
+                source=c.pressure.source, clears="Give Final set from a test at the placing temperature.",
+                keys=(name,), heading="Final set",
+            )  # fmt: skip
+        if mixes.label("strength_curve")[mix] != "Hyperbolic":
+            yield Finding(
+                Level.ACCEPT, Code.UNCONFIRMED_SOURCE, mixes.at(mix, "strength_curve"),
+                f"Mix {name}: strength follows the generic curve of {mixes.label('strength_curve')[mix]}, not this mix.",
+                found=mixes.label("strength_curve")[mix],
+                clears="Fit the hyperbolic curve to the mix's own specimens, or accept the generic curve.",
+                keys=(name,), heading="Strength curve",
+            )  # fmt: skip
+        guessed = (
+            mixes.label("maturity_function")[mix] == "Arrhenius"
+            and not mixes.given["activation_temperature"][mix]
+            and mixes.label("cement_group")[mix] != "plain"
+        )
+        if guessed:
+            yield Finding(
+                Level.ACCEPT, Code.DEFAULT_TAKEN, mixes.at(mix, "activation_temperature"),
+                f"Mix {name} is a blend, and 4000 K is taken for its activation temperature. Slag-rich mixes have more "
+                "(about 7200 K at 70 % slag), and then gain less in the cold than computed.",
+                found="4000 K", source=Source("Barnett et al., Cement and Concrete Research 36 (2006)", "abstract", Known.TEXT),
+                clears="Give the activation temperature from tests of this mix.", keys=(name,),
+                heading="Activation temperature",
+            )  # fmt: skip
+
+
+def _face_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    lifts, units = places.lifts, c.job.table("Form units")
+    for item in np.flatnonzero(c.inclined).tolist():
+        lean = float(lifts.number("face_inclination")[item])
+        why = f"the face leans by {lean:g} deg" if lean else "it stands on a lift whose face leans"
+        yield Finding(
+            Level.STOP, Code.NOT_COMPUTED, lifts.at(item, "face_inclination"),
+            f"Lift {places.name(item)}: {why}; pressure on the panel and anchors of inclined faces are not computed "
+            "by this version, and the face is not taken for vertical.",
+            found=lean, limit="0 deg", clears="Prove this lift by other means.",
+            keys=places.keys(item), heading="Face inclination",
+        )  # fmt: skip
+    panel = units.number("panel_height")[c.layout.unit]
+    for item in np.flatnonzero(panel < lifts.number("height") - 1e-9).tolist():
+        yield Finding(
+            Level.STOP, Code.PANEL_SHORT, lifts.at(item, "height"),
+            f"Lift {places.name(item)} is {say.length(float(lifts.number('height')[item]))} high, more than the panel of "
+            f"{say.length(float(panel[item]))}.",
+            found=say.length(float(lifts.number("height")[item])), limit=say.length(float(panel[item])),
+            clears="Lower the lift or take a higher unit.", keys=places.keys(item, "panel"), heading="Height",
+        )  # fmt: skip
+    for item in np.flatnonzero(c.height_too_great).tolist():
+        limit = c.job.number("Greatest height difference")
+        yield Finding(
+            Level.STOP, Code.HEIGHT_STEP, lifts.at(item, "placed"),
+            f"When lift {places.name(item)} is placed its top stands {say.length(float(c.height_step[item]))} from that "
+            "of a neighbouring block.",
+            found=say.length(float(c.height_step[item])), limit=say.length(limit),
+            clears="Place the neighbouring block first.", keys=places.keys(item, "step"), heading="Placed",
+        )  # fmt: skip
+    yield from _layout_flags(c, say, places)
+
+
+def _layout_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    lifts, units = places.lifts, c.job.table("Form units")
+    spacing, unit = lifts.number("anchor_spacing"), c.layout.unit
+    by_unit = units.number("width")[unit] / units.number("anchors_per_unit")[unit]
+    listed = np.zeros(len(lifts), dtype=bool)
+    listed[c.spots.lift[~np.isnan(c.spots.position)]] = True
+    differs = ~listed & (np.abs(spacing - by_unit) > 0.05 * by_unit)
+    seen: set[tuple[int, float]] = set()
+    for item in np.flatnonzero(differs).tolist():
+        kind = (int(unit[item]), round(float(spacing[item]), 3))
+        if kind in seen:
+            continue
+        seen.add(kind)
+        own = np.flatnonzero(differs & (unit == unit[item]) & (np.abs(spacing - spacing[item]) < 5e-4))
+        yield Finding(
+            Level.ACCEPT, Code.LAYOUT_DIFFERS, lifts.at(item, "anchor_spacing"),
+            f"Lifts {places.some(own)}: anchors stand every {say.length(float(spacing[item]))}, but unit "
+            f"{units.label('unit')[unit[item]]} has one for every {say.length(float(by_unit[item]))} of its width.",
+            found=say.length(float(spacing[item])), limit=say.length(float(by_unit[item])),
+            clears="Make spacing and unit agree, or accept the layout with initials.",
+            keys=(str(units.label("unit")[unit[item]]), f"{spacing[item]:.3f}"), heading="Anchor spacing",
+        )  # fmt: skip
+
+
+def _job_flags(c: Calculation) -> Iterator[Finding]:
+    basis, method = c.job.text("Safety basis"), c.job.text("Anchor method")
+    if basis in MIXED and method not in MIXED[basis]:
+        yield Finding(
+            Level.ACCEPT, Code.MIXED_STANDARDS, c.job.items["Anchor method"].at,
+            f"Actions are factored by {basis} and anchors proved by {method}: two safety formats are mixed.",
+            found=method, limit=" or ".join(MIXED[basis]),
+            clears="Choose basis and anchor method of one family, or accept the mixture.", keys=("mixed",),
+            heading="Anchor method",
+        )  # fmt: skip
+    if c.pressure.source.known is Known.MEMORY:
+        yield Finding(
+            Level.ACCEPT, Code.UNCONFIRMED_SOURCE, c.job.items["Pressure method"].at,
+            f"The expressions of {c.pressure.method} are held from memory but for the line of self-compacting concrete.",
+            source=c.pressure.source, clears="Compare the pressure of one lift with the licensed text and initial it.",
+            keys=("pressure",), heading="Pressure method",
+        )  # fmt: skip
+    if np.isnan(c.job.number("Storm wind")):
+        yield Finding(
+            Level.STOP, Code.NOT_COMPUTED, c.job.items["Storm wind"].at,
+            "Storm wind is blank, so the stage Standing closed is not computed for any lift.",
+            clears="Give the net pressure of the storm that the closed units must stand through.", keys=("storm",),
+            heading="Storm wind",
+        )  # fmt: skip
+
+
+def _temperature_flags(c: Calculation, places: Places) -> Iterator[Finding]:
+    lifts = places.lifts
+    needed = np.zeros(len(lifts), dtype=bool)
+    needed[c.gates.lift] = True
+
+    def one(
+        rows: Flags, code: Code, level: Level, heading: str, key: str, text: str, clears: str
+    ) -> Iterator[Finding]:
+        items = np.flatnonzero(rows & needed)
+        if items.size:
+            at: CellRef = lifts.at(int(items[0]), key)
+            yield Finding(level, code, at, text.format(lifts=places.some(items)), clears=clears,
+                          keys=("all", heading), heading=heading)  # fmt: skip
+
+    yield from one(
+        c.temperature.source == 0, Code.DEFAULT_TAKEN, Level.ACCEPT, "Air temperature", "air_temperature",
+        "Lifts {lifts}: no air temperature and no probe, so the anchors' concrete is taken to stay at its placing "
+        "temperature.",
+        "Give the daily mean and the swing of the air, or log a probe at the anchors.",
+    )  # fmt: skip
+    window = c.temperature.nodes[:, : 7 * 24]
+    yield from one(
+        np.min(window, axis=1) <= 0.0, Code.PLAUSIBILITY, Level.ACCEPT, "Frost", "air_temperature",
+        "Lifts {lifts}: the concrete at the anchors may freeze within its first week; nothing is counted as gained at "
+        "or below 0 degC.",
+        "Protect the joint and the face, and log a probe at the anchors.",
+    )  # fmt: skip

@@ -1,0 +1,225 @@
+"""Findings of the anchor checks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sheetengine.cells import CellRef
+from sheetengine.columns import Flags
+from sheetengine.design.anchor_demand import source_of, strength_range
+from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
+from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
+from sheetengine.findings import Code, Finding, Level
+from sheetengine.sources import Known, Source
+
+if TYPE_CHECKING:
+    from sheetengine.design.calculate import Calculation
+    from sheetengine.design.flags import Places
+    from sheetengine.design.wording import Wording
+
+BY_TESTS = Source("EN 1992-1-1:2004", "3.1.2(5) and (6)", Known.SECOND_SOURCE)
+
+
+def hour_cell(c: Calculation, case: int) -> CellRef:
+    """Return the cell of ``Lifts`` whose date sets the hour of a case."""
+    lifts = c.job.table("Lifts")
+    item, stage, carrier = int(c.cases.lift[case]), int(c.cases.stage[case]), int(c.cases.carrier[case])
+    if stage == HUNG:
+        return lifts.at(item, "hung")
+    if stage == STANDING and carrier >= 0:
+        return lifts.at(carrier, "hung")
+    return lifts.at(item, "stripped" if stage == SET_BACK else "placed")
+
+
+def anchor_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    """Return the findings of every anchor case."""
+    yield from _ratio_flags(c, say, places)
+    yield from _range_flags(c, say, places)
+    yield from _hour_flags(c, places)
+    yield from _foot_flags(c, say)
+    yield from _type_flags(c)
+
+
+def _way_out(c: Calculation, say: Wording, case: int) -> str:
+    required, ready = float(c.demand.required[case]), float(c.case_ready[case])
+    concrete_only = np.isfinite(required)
+    steel = max(
+        float(c.demand.modes[mode][case])
+        for mode in ("Steel tension", "Steel shear", "Bolt bending", "Rated tension", "Rated shear")
+        if not np.isnan(c.demand.modes[mode][case])
+    )
+    if steel > 1.0:
+        return "No concrete strength clears it, the anchor itself is too weak: closer spacing, a larger anchor, a slower rise or a lower lift."
+    if not concrete_only:
+        return "Closer spacing, deeper embedment, a slower rise or a lower lift."
+    if c.cases.carrier[case] < 0:
+        return f"The foundation must have {say.strength(required)}; or closer spacing, deeper embedment, a slower rise."
+    if np.isfinite(ready):
+        return f"Not before {say.hour(ready)}, when {say.strength(required)} is reached; or closer spacing, deeper embedment, a slower rise."
+    return (
+        f"It needs {say.strength(required)}, which this mix does not reach in the time followed: closer spacing, deeper "
+        "embedment, a slower rise or a lower lift."
+    )
+
+
+def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    method = c.job.text("Anchor method")
+    flagged = np.isin(c.demand_verdict, (EXCEEDS, NEAR_LIMIT)) & ~(c.foot_lifts & ~(c.demand.ratio > 1.0))
+    overloaded = (c.demand_verdict == OUTSIDE_SCOPE) & (c.demand.ratio > 1.0)
+    refuse = c.job.text("Below-range strength") == "refuse"
+    for case in np.flatnonzero(flagged | (overloaded & ~(refuse & c.demand.below))).tolist():
+        item, stage = int(c.cases.lift[case]), int(c.cases.stage[case])
+        over = bool(c.demand.ratio[case] > 1.0)
+        mode = str(c.demand.governing[case])
+        at = hour_cell(c, case)
+        factor = float(c.demand.safety_factor[case])
+        by = "" if np.isnan(factor) else f", strength over {factor:g}"
+        where = "the anchor at the end of the block" if c.demand.end[case] else "an anchor"
+        yield Finding(
+            Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT, at,
+            f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has a demand ratio of "
+            f"{say.ratio(float(c.demand.ratio[case]))} ({say.force(float(c.demand.tension[case]))} tension, "
+            f"{say.force(float(c.demand.shear[case]))} shear, concrete {say.strength(float(c.demand.strength[case]))}{by}).",
+            found=say.ratio(float(c.demand.ratio[case])),
+            limit="1.00" if over else f"{c.job.number('Review threshold'):.2f}",
+            source=source_of(method, mode),
+            clears=_way_out(c, say, case) if over else "Accept it with initials, or leave more in hand.",
+            keys=places.keys(item, STAGE_NAMES[stage]), heading="Demand ratio",
+        )  # fmt: skip
+
+
+def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    method = c.job.text("Anchor method")
+    low, high = strength_range(method)
+    accepted = c.job.text("Below-range accepted by")
+    refuse = c.job.text("Below-range strength") == "refuse"
+    seen = ~c.withheld & ~np.isnan(c.demand.ratio)
+    below = c.demand.below & seen & ~c.case_needs_tests
+    mixes = c.job.table("Mixes")
+    mix_of = np.where(c.cases.carrier >= 0, c.layout.mix[np.maximum(c.cases.carrier, 0)], -1)
+    for mix in np.unique(mix_of[below]).tolist():
+        rows = np.flatnonzero(below & (mix_of == mix))
+        items = np.unique(c.cases.lift[rows])
+        name = "the foundation" if mix < 0 else f"mix {mixes.label('mix')[mix]}"
+        least = say.strength(float(np.min(c.demand.strength[rows])))
+        at = c.job.items["Foundation strength"].at if mix < 0 else mixes.at(mix, "strength_28")
+        if accepted and not refuse:
+            yield Finding(
+                Level.NOTE, Code.BELOW_RANGE, at,
+                f"Anchors in {name} are loaded at strengths from {least} on, below the {say.strength(low)} where "
+                f"{method} begins ({rows.size} rows, lifts {places.some(items)}); accepted by: {accepted}.",
+                found=least, limit=say.strength(low), source=source_of(method, ""),
+                clears="Keep the evidence on file, and prove the anchors by pull-out tests below the range.",
+                keys=(name, "accepted"), heading="Concrete strength",
+            )  # fmt: skip
+            continue
+        shown = "the ratios are withheld" if refuse else "the ratios are an indication only"
+        for item in items.tolist():
+            own = rows[c.cases.lift[rows] == item]
+            stages = ", ".join(STAGE_NAMES[stage] for stage in c.cases.stage[own].tolist())
+            weakest = int(own[np.argmin(c.demand.strength[own])])
+            strength = say.strength(float(c.demand.strength[weakest]))
+            ready = c.history.hour(c.cases.carrier[weakest : weakest + 1], np.array([low]))
+            yield Finding(
+                Level.STOP, Code.BELOW_RANGE, hour_cell(c, weakest),
+                f"Lift {places.name(item)} ({stages}): the concrete at the anchors has {strength}, below the "
+                f"{say.strength(low)} where {method} begins; {shown}. At such an age anchors can also fail as a plug, "
+                "which no standard covers.",
+                found=strength, limit=say.strength(low), source=source_of(method, ""),
+                clears=f"Prove the anchors by pull-out tests and name the report in Below-range accepted by; or not before "
+                f"{say.hour(float(ready[0]))}.",
+                keys=places.keys(item, "range"), heading="Concrete strength",
+            )  # fmt: skip
+    for case in np.flatnonzero(c.demand.above & seen).tolist():
+        item = int(c.cases.lift[case])
+        yield Finding(
+            Level.STOP, Code.OUTSIDE_SCOPE, places.lifts.at(item, "mix"),
+            f"Lift {places.name(item)}: {say.strength(float(c.demand.strength[case]))} is above the {say.strength(high)} "
+            f"that {method} covers.",
+            limit=say.strength(high), source=source_of(method, ""), clears="Correct the strength of the mix.",
+            keys=places.keys(item, "above"), heading="Concrete strength",
+        )  # fmt: skip
+    yield from _test_flags(c, places, mix_of, c.case_needs_tests & seen)
+
+
+def _test_flags(c: Calculation, places: Places, mix_of: np.ndarray, early: Flags) -> Iterator[Finding]:
+    mixes = c.job.table("Mixes")
+    gate_mix = c.layout.mix[c.gates.lift]
+    gates = c.gates.needs_tests
+    for mix in np.unique(np.concatenate([mix_of[early], gate_mix[gates]])).tolist():
+        lifts = np.unique(
+            np.concatenate([c.cases.lift[early & (mix_of == mix)], c.gates.lift[gates & (gate_mix == mix)]])
+        )
+        yield Finding(
+            Level.STOP, Code.NEEDS_TESTS, mixes.at(mix, "strength_curve"),
+            f"Mix {mixes.label('mix')[mix]}: in lifts {places.some(lifts)} anchors or gates rest on its strength before an "
+            f"equivalent age of 3 days, where {mixes.label('strength_curve')[mix]} wants tests and not a curve.",
+            found=mixes.label("strength_curve")[mix], limit="3 d", source=BY_TESTS,
+            clears="Test specimens at these ages and give the hyperbolic curve fitted to them, or plan later.",
+            keys=(str(mixes.label("mix")[mix]), "early"), heading="Strength curve",
+        )  # fmt: skip
+
+
+def _hour_flags(c: Calculation, places: Places) -> Iterator[Finding]:
+    blank = np.isnan(c.cases.hour) & ~c.withheld & (c.cases.carrier >= 0)
+    items = np.unique(c.cases.carrier[blank])
+    if items.size:
+        lifts = places.lifts
+        yield Finding(
+            Level.STOP, Code.NOT_COMPUTED, lifts.at(int(items[0]), "hung"),
+            f"Lifts {places.some(items)} state neither Hung nor Stripped, so the stages Hung on the new lift and Standing "
+            "closed of the next lift have no hour and are not computed.",
+            clears="Give the planned hour of hanging units on these lifts.", keys=("all", "hung"), heading="Hung",
+        )  # fmt: skip
+
+
+def _foot_flags(c: Calculation, say: Wording) -> Iterator[Finding]:
+    units = c.job.table("Form units")
+    unit = c.layout.unit[c.cases.holder]
+    for lifted, anchored in ((c.foot_lifts, False), (c.lower_row_pulls, True)):
+        for kind in np.unique(unit[lifted]).tolist():
+            for stage in np.unique(c.cases.stage[lifted & (unit == kind)]).tolist():
+                rows = np.flatnonzero(lifted & (unit == kind) & (c.cases.stage == stage))
+                name = str(units.label("unit")[kind])
+                wind = "storm wind" if stage == STANDING else "working wind"
+                text = (
+                    f"Unit {name}, {STAGE_NAMES[stage]}: {wind} towards the face takes the foot off its bearing "
+                    f"({rows.size} lifts; up to {say.force(float(-np.min(c.demand.least_foot[rows])))} for one anchor are missing)."
+                )
+                if anchored:
+                    text += " The lower row that is anchored there is not proved by this version, so these rows are not computed."
+                yield Finding(
+                    Level.STOP, Code.NOT_COMPUTED if anchored else Code.FOOT_LIFTS, units.at(kind, "mass_offset"), text,
+                    limit="foot force of at least 0",
+                    source=Source("Equilibrium of a rigid body in its plane", "moments about the anchors", Known.MECHANICS),
+                    clears="Tie the unit against wind towards the face, lower the wind at which it may stand, or take a unit with "
+                    "its weight further out.",
+                    keys=(name, STAGE_NAMES[stage]), heading="Foot force",
+                )  # fmt: skip
+
+
+def _type_flags(c: Calculation) -> Iterator[Finding]:
+    types = c.job.table("Anchor types")
+    method = c.job.text("Anchor method")
+    for kind, text, limit, key in c.type_limits:
+        yield Finding(
+            Level.STOP, Code.OUTSIDE_SCOPE, types.at(kind, key),
+            f"Anchor {types.label('anchor')[kind]}: {text}, which {method} does not cover.",
+            limit=limit, source=source_of(method, "Steel tension"),
+            clears="Take another anchor, or prove this one by the supplier's approval.",
+            keys=(str(types.label("anchor")[kind]), key), heading=key,
+        )  # fmt: skip
+    if method != "EN 1992-4:2018":
+        for kind in np.unique(c.layout.anchor).tolist():
+            if types.number("stand_off")[kind] > 0.0:
+                yield Finding(
+                    Level.ACCEPT, Code.UNCONFIRMED_SOURCE, types.at(kind, "stand_off"),
+                    f"Anchor {types.label('anchor')[kind]} stands off; {method} has no rule for a shear force on a lever arm, so "
+                    "that of EN 1992-4 is taken.",
+                    source=Source("EN 1992-4:2018", "7.2.2.3.2", Known.MEMORY),
+                    clears="Accept it with initials, or let the frame bear on the concrete.",
+                    keys=(str(types.label("anchor")[kind]), "stand-off"), heading="Stand-off",
+                )  # fmt: skip

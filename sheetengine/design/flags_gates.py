@@ -1,0 +1,67 @@
+"""Findings of the strength gates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sheetengine.design.readiness import GATE_NAMES, HANG, PLACE_NEXT, STRIP
+from sheetengine.design.stages import HUNG, PLACING, STANDING
+from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED
+from sheetengine.findings import Code, Finding, Level
+
+if TYPE_CHECKING:
+    from sheetengine.design.calculate import Calculation
+    from sheetengine.design.flags import Places
+    from sheetengine.design.wording import Wording
+
+HEADINGS = {STRIP: ("stripped", "Stripped"), HANG: ("hung", "Hung"), PLACE_NEXT: ("placed", "Placed")}
+GUARDED = {HANG: (HUNG, STANDING), PLACE_NEXT: (PLACING,), STRIP: ()}
+
+
+def _told_by_anchors(c: Calculation, item: int, gate: int) -> bool:
+    """Return whether an anchor case that the gate guards is flagged itself, with the hour that clears it."""
+    guarded = (c.cases.carrier == item) & np.isin(c.cases.stage, GUARDED[gate])
+    return bool((guarded & (c.demand.ratio > 1.0)).any())
+
+
+def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    """Return the findings of the gates that are not met, are close, or could not be judged."""
+    lifts = places.lifts
+    gates = c.gates
+    blank: dict[int, list[int]] = {STRIP: [], HANG: [], PLACE_NEXT: []}
+    for row in np.flatnonzero(np.isin(c.gate_verdict, (EXCEEDS, NEAR_LIMIT, NOT_COMPUTED))).tolist():
+        item, gate = int(gates.lift[row]), int(gates.gate[row])
+        key, heading = HEADINGS[gate]
+        holder = int(c.layout.above[item]) if gate == PLACE_NEXT else item
+        if c.gate_verdict[row] == NOT_COMPUTED:
+            if np.isnan(gates.planned[row]):
+                blank[gate].append(item)
+            continue
+        over = c.gate_verdict[row] == EXCEEDS
+        by_anchors = str(gates.governed_by[row]).startswith("Anchors")
+        if (over and by_anchors and _told_by_anchors(c, item, gate)) or (not over and by_anchors):
+            continue
+        planned, ready = float(gates.planned[row]), float(gates.ready[row])
+        late = f"{ready - planned:.0f} h before" if np.isfinite(ready) else "although it never comes to"
+        yield Finding(
+            Level.STOP if over else Level.ACCEPT, Code.GATE_NOT_MET if over else Code.NEAR_LIMIT, lifts.at(holder, key),
+            f"Lift {places.name(item)}, gate {GATE_NAMES[gate]}: planned for {say.hour(planned)}, "
+            + (f"{late} the gate opens" if over else "close to the hour at which the gate opens")
+            + f" ({gates.governed_by[row]}; predicted {say.strength(float(gates.predicted[row]))}, required "
+            f"{say.strength(float(gates.required[row]))}).",
+            found=say.hour(planned), limit=say.hour(ready),
+            clears=f"Plan it for {say.hour(ready)} or later, and confirm the strength by test before release.",
+            keys=places.keys(item, GATE_NAMES[gate]), heading=heading,
+        )  # fmt: skip
+    for gate, items in blank.items():
+        if items:
+            key, heading = HEADINGS[gate]
+            listed = np.array(items, dtype=np.int64)
+            yield Finding(
+                Level.STOP, Code.NOT_COMPUTED, lifts.at(items[0], key),
+                f"Lifts {places.some(listed)} state no hour for the gate {GATE_NAMES[gate]}, so it could not be judged.",
+                clears=f"Give the planned hour under {heading}.", keys=("all", GATE_NAMES[gate]), heading=heading,
+            )  # fmt: skip

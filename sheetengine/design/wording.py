@@ -1,0 +1,56 @@
+"""How findings put numbers, in the units of the result sheets."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from sheetengine.columns import moment_of
+from sheetengine.design import customary
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """Writes quantities given in the engine's units; ``us`` chooses US customary units."""
+
+    us: bool
+
+    def _put(self, value: float, metric: str, factor: float, us: str, decimals: int = 3) -> str:
+        if math.isnan(value):
+            return "not known"
+        number, unit = (value / factor, us) if self.us else (value, metric)
+        return f"{number:.{decimals}g} {unit}"
+
+    def pressure(self, kpa: float) -> str:
+        """Write a pressure given in kPa."""
+        return self._put(kpa, "kPa", customary.PSF_KPA, "psf", 4)
+
+    def strength(self, mpa: float) -> str:
+        """Write a strength given in MPa."""
+        return self._put(mpa, "MPa", customary.PSI_MPA, "psi", 3 if not self.us else 4)
+
+    def length(self, metres: float) -> str:
+        """Write a length given in m."""
+        return self._put(metres, "m", customary.FOOT, "ft")
+
+    def rate(self, metres_an_hour: float) -> str:
+        """Write a rate of rise given in m/h."""
+        return self._put(metres_an_hour, "m/h", customary.FOOT, "ft/h")
+
+    def force(self, kilonewtons: float) -> str:
+        """Write a force given in kN."""
+        return self._put(kilonewtons, "kN", customary.POUND_FORCE * 1000.0, "kip")
+
+    @staticmethod
+    def hour(hours: float) -> str:
+        """Write an hour since 30 December 1899 as date and time, rounded up to the next full hour."""
+        moment = moment_of(math.ceil(hours - 1e-6)) if math.isfinite(hours) else None
+        return "never" if moment is None else f"{moment:%Y-%m-%d %H:%M}"
+
+    @staticmethod
+    def ratio(value: float) -> str:
+        """Write a ratio; one just above 1 is never shown as 1.00."""
+        if not math.isfinite(value):
+            return "not known" if math.isnan(value) else "no resistance"
+        text = f"{value:.2f}"
+        return f"{value:.4f}" if text == "1.00" and value != 1.0 else text
