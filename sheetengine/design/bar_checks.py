@@ -146,7 +146,7 @@ def _sizes(teller: _Teller) -> None:
         Level.ACCEPT,
         Code.MIXED_STANDARDS,
         "Size",
-        f"US bar {{size}} is bent by {plan.edition}, and {bent.size - 1} more US bars are; the bend diameters "
+        f"US bar {{size}} is bent by {plan.edition} (bent US bars in all: {bent.size}); the bend diameters "
         "of ACI 318-19 25.3 are not checked, and a blank bend radius is not theirs.",
         size=plan.size,
         found=said,
