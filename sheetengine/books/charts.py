@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -23,9 +24,11 @@ from sheetengine.books.cells_out import MOMENT_FORMAT, CellStyle, stored, style_
 from sheetengine.books.marks import ALT_TEXT
 from sheetengine.content import ChartContent, Curve, Look, SheetContent, TableContent
 
-WIDTH_CM, HEIGHT_CM = 17.0, 9.0
-ROWS_OF_A_CHART = 20
+WIDTH_CM, HEIGHT_CM = 16.4, 7.4
 COLUMNS_OF_A_CHART = 9
+_CHARTS_ON_A_PAGE = 2
+_POINTS_OF_A_CM = 72.0 / 2.54
+_PLAIN_ROW = 15.0
 _LINE_EMU = 22000
 _HATCHES: tuple[Any, ...] = (None, "wdUpDiag", "pct25", "smGrid", "ltHorz", "dkVert")
 
@@ -76,32 +79,47 @@ class PlacedTable:
 
 def add_charts(
     sheet: Worksheet, content: SheetContent, tables: Mapping[str, PlacedTable], *, column: int, row: int
-) -> str:
+) -> list[str]:
     """Put the charts of a sheet one under the other from ``column`` and ``row`` on.
 
     Points that stand in no table (steps, the limit) are written right of the charts.
 
     Returns
     -------
-    str
-        Range that the charts cover, empty where there are none.
+    list[str]
+        Ranges that the charts cover, one for each page of them.
 
     Raises
     ------
     KeyError
         A curve names a table or a heading that is not there.
     """
+    areas: list[str] = []
     if not content.charts:
-        return ""
+        return areas
     helper = _Helper(sheet, column + COLUMNS_OF_A_CHART + 2, row)
-    for place, chart in enumerate(content.charts):
+    last_column = get_column_letter(column + COLUMNS_OF_A_CHART)
+    page_start = row
+    for place, chart in enumerate(content.charts, start=1):
         drawn = (
             _columns(chart, tables, helper) if chart.kind == "columns" else _scatter(chart, tables, helper)
         )
         setattr(drawn, ALT_TEXT, chart.alt_text or chart.title)  # written into the drawing by a save
-        sheet.add_chart(drawn, f"{get_column_letter(column)}{row + place * ROWS_OF_A_CHART}")
-    last = row + len(content.charts) * ROWS_OF_A_CHART - 1
-    return f"{get_column_letter(column)}{row}:{get_column_letter(column + COLUMNS_OF_A_CHART)}{last}"
+        sheet.add_chart(drawn, f"{get_column_letter(column)}{row}")
+        row = _row_below(sheet, row)
+        if place % _CHARTS_ON_A_PAGE == 0 or place == len(content.charts):
+            areas.append(f"{get_column_letter(column)}{page_start}:{last_column}{row - 1}")
+            page_start = row
+    return areas
+
+
+def _row_below(sheet: Worksheet, row: int) -> int:
+    """Return the row from which on the next chart has room."""
+    room = (HEIGHT_CM + 0.5) * _POINTS_OF_A_CM
+    while room > 0.0:
+        room -= sheet.row_dimensions[row].height or _PLAIN_ROW if row in sheet.row_dimensions else _PLAIN_ROW
+        row += 1
+    return row
 
 
 class _Helper:
@@ -112,6 +130,9 @@ class _Helper:
         self.write: Callable[[int, int, Any, CellStyle], None] = writer(sheet)
         self.head = style_of(sheet, font=palette.FAINT)
         self.number = style_of(sheet, font=palette.FAINT, place=palette.NUMBER_PLACE)
+        self.moment = style_of(
+            sheet, font=palette.FAINT, place=palette.NUMBER_PLACE, number_format=MOMENT_FORMAT
+        )
 
     def points(self, titles: tuple[str, ...], rows: list[tuple[Any, ...]]) -> tuple[Reference, ...]:
         """Write columns of points and return their cells."""
@@ -120,7 +141,8 @@ class _Helper:
             column = self.column + place
             self.write(self.row, column, title, self.head)
             for offset, values in enumerate(rows, start=1):
-                self.write(self.row + offset, column, values[place], self.number)
+                style = self.moment if isinstance(values[place], dt.datetime) else self.number
+                self.write(self.row + offset, column, values[place], style)
             references.append(
                 Reference(
                     self.sheet,
@@ -148,13 +170,13 @@ def _scatter(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: _He
     drawn = ScatterChart()
     drawn.style = 2
     drawn.scatterStyle = "lineMarker"
-    numbers: list[float] = []
+    places: list[Any] = []
     for place, curve in enumerate(chart.curves):
         table = tables[curve.table]
         if not table.content.rows:
             continue
         xs = table.values(curve.x)
-        numbers += [x for x in xs if isinstance(x, (int, float))]
+        places += [x for x in xs if isinstance(x, (int, float, dt.datetime))]
         if curve.kind == "steps":
             x, y = helper.points((f"{curve.title}: {curve.x}", curve.y), _steps(xs, table.values(curve.y)))
         else:
@@ -162,8 +184,8 @@ def _scatter(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: _He
         series = Series(y, x, title=curve.title)
         _dress(series, curve, place)
         drawn.series.append(series)
-    if chart.limit is not None and numbers:
-        ends = [(min(numbers), chart.limit), (max(numbers), chart.limit)]
+    if chart.limit is not None and places:
+        ends = [(min(places), chart.limit), (max(places), chart.limit)]
         x, y = helper.points((f"Limit: {chart.x_title}", chart.y_title), ends)
         series = Series(y, x, title="Limit")
         series.graphicalProperties = GraphicalProperties(

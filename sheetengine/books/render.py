@@ -6,11 +6,13 @@ import re
 import textwrap
 from collections.abc import Sequence
 from itertools import groupby
+from math import ceil
 from typing import Any
 
 from openpyxl.formatting.rule import Rule
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.table import Table
 from openpyxl.worksheet.worksheet import Worksheet
@@ -26,6 +28,8 @@ from sheetengine.exceptions import BookUnwritable
 PAPERS = {"A4": 9, "A3": 8, "Letter": 1}
 _WIDEST_LINE = 150
 _WIDTH_OF_A_PAGE = 210.0
+_WIDTH_OF_A_LANDSCAPE_PAGE = 104.0
+_NARROW = 80.0
 _LONGEST_FOOTER = 120
 
 
@@ -72,8 +76,8 @@ def add_result_sheets(
         mark_result(sheet)
         sheets.append((sheet, content, _lay_out(sheet, content, names, tables)))
     for sheet, content, layout in sheets:
-        area = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)
-        _set_up_print(sheet, content, layout, area)
+        areas = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)
+        _set_up_print(sheet, content, layout, areas)
     if workbook.sheetnames:
         workbook.active = active if active in workbook.worksheets else 0
     for sheet in workbook.worksheets:
@@ -125,7 +129,7 @@ def _lay_out(
             layout.head_row = head_row
             sheet.freeze_panes = f"{get_column_letter(content.freeze_columns + 1)}{head_row + 1}"
     layout.last_row = row - 1
-    layout.chart_row = layout.head_row or row
+    layout.chart_row = layout.head_row + 1 if layout.head_row else row
     _set_widths(sheet, content.tables)
     return layout
 
@@ -135,7 +139,8 @@ def _write_top(sheet: Worksheet, content: SheetContent, layout: Layout) -> int:
     write = writer(sheet)
     write(1, 1, content.title, style_of(sheet, font=palette.TITLE, place=palette.LINE_PLACE))
     sheet.row_dimensions[1].height = 24
-    widest = int(min(max(layout.width, 70.0), _WIDEST_LINE))
+    beside = layout.width + 80.0 if content.charts else 0.0  # the charts begin below these lines
+    widest = int(min(max(layout.width, beside, 70.0), _WIDEST_LINE))
     row = 2
     facts = "   ·   ".join(f"{name}: {_fact(value)}" for name, value in content.facts)
     strong = style_of(sheet, font=palette.STRONG, place=palette.LINE_PLACE)
@@ -219,13 +224,32 @@ def _write_table(sheet: Worksheet, table: TableContent, row: int, names: set[str
     )
     sheet.row_dimensions[row].height = max(13.5 * lines + 6.0, 20.0)
     styles = [_column_style(sheet, look) for look in columns]
+    wrapped = [
+        (place, look.width)
+        for place, look in enumerate(columns)
+        if look.look in (Look.TEXT, Look.LINK, Look.ENTRY) and not look.hidden
+    ]
     for offset, values in enumerate(table.rows or [[None] * len(columns)], start=1):
         for column, (value, style) in enumerate(zip(values, styles, strict=True), start=1):
             write(row + offset, column, value, style)
+        lines = max((_lines(values[place], width) for place, width in wrapped), default=1)
+        if lines > 1:
+            sheet.row_dimensions[row + offset].height = 12.8 * lines + 3.0
     last_row = row + max(len(table.rows), 1)
     add_table(sheet, free_name(table.name, names), headings, row, 1, last_row)
     _mark_states(sheet, columns, row + 1, last_row, keys)
     return row
+
+
+def _lines(value: Any, width: float) -> int:
+    """Return how many lines a value takes in a column that wraps."""
+    if isinstance(value, Link):
+        value = value.text
+    if not isinstance(value, str):
+        return 1
+    if len(value) < width and "\n" not in value:
+        return 1
+    return min(sum(max(1, ceil(len(part) / (width * 1.08))) for part in value.split("\n")), 30)
 
 
 def _write_bands(sheet: Worksheet, columns: Sequence[ColumnLook], row: int) -> None:
@@ -321,7 +345,7 @@ def _mark_states(
         first = False
 
 
-def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, charts: str) -> None:
+def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, charts: list[str]) -> None:
     pages = max(1, round(layout.width / _WIDTH_OF_A_PAGE + 0.2)) if content.landscape else 1
     set_up_page(
         sheet, paper=content.paper, landscape=content.landscape, pages_wide=pages, footer=content.footer
@@ -331,8 +355,29 @@ def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, chart
         sheet.print_title_rows = f"{first}:{layout.head_row}"
     if pages > 1 and content.freeze_columns:
         sheet.print_title_cols = f"A:{get_column_letter(content.freeze_columns)}"
-    areas = [f"A1:{get_column_letter(layout.last_column)}{layout.last_row}"] if content.tables else []
-    sheet.print_area = ",".join([*areas, charts] if charts else areas) or None
+    if not content.tables:
+        sheet.print_area = ",".join(charts) or None
+    elif charts and layout.width <= _NARROW:
+        _print_side_by_side(sheet, content, layout, charts)
+    else:
+        last_column = layout.last_column
+        if layout.width < _NARROW:
+            last_column += ceil((_NARROW - layout.width) / 9.0)
+        table = f"A1:{get_column_letter(last_column)}{layout.last_row}"
+        sheet.print_area = ",".join([table, *charts])
+
+
+def _print_side_by_side(sheet: Worksheet, content: SheetContent, layout: Layout, charts: list[str]) -> None:
+    """Print a narrow table with its charts beside it, and break the pages between the charts."""
+    ends = [parse_a1(area.split(":")[1]) for area in charts]
+    last_row, last_column = max(layout.last_row, ends[-1][0]), ends[-1][1]
+    sheet.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
+    width = layout.width + 9.0 * (last_column - layout.last_column)
+    room = _WIDTH_OF_A_LANDSCAPE_PAGE if content.landscape else _WIDTH_OF_A_LANDSCAPE_PAGE * 0.68
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=False)  # fitting would drop the breaks
+    sheet.page_setup.scale = int(min(100.0, 100.0 * room / width))
+    for row, _ in ends[:-1]:
+        sheet.row_breaks.append(Break(id=row))
 
 
 def set_up_page(sheet: Any, *, paper: str, landscape: bool, pages_wide: int, footer: str) -> None:
