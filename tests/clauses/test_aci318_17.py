@@ -2,14 +2,13 @@
 
 import numpy as np
 import pytest
-from behaviour import check_blanks, check_inputs_kept, formulas
 from support import case
 
 from sheetengine.clauses import aci318_17 as inch
 from sheetengine.clauses import aci318_17_factors as shared
 from sheetengine.clauses import aci318_17_shear_factors as shear
 from sheetengine.clauses import aci318m_17 as si
-from sheetengine.clauses import en1992_4_edge, en1992_4_tension
+from sheetengine.clauses import en1992_4_edge, en1992_4_head, en1992_4_tension
 from sheetengine.clauses.record import outside
 from sheetengine.clauses.rows import factors
 
@@ -499,8 +498,77 @@ def test_reduced_depth_as_the_european_clause():
     )
 
 
-@pytest.mark.parametrize("formula", formulas(inch, si, shared, shear), ids=lambda f: f.__name__)
-def test_blanks_stay_blank_and_inputs_are_kept(formula):
-    """property"""
-    check_blanks(formula)
-    check_inputs_kept(formula)
+def test_eccentricity_by_hand():
+    """17.6.2.3.1: 1/(1 + 2 x 50/600) = 0.857; 17.7.2.3.1: 1/(1 + 2 x 60/600) = 0.833; none: 1."""
+    np.testing.assert_allclose(
+        shared.cone_eccentricity_influence(
+            load_eccentricity=column(50.0, 0.0), embedment_depth=column(200.0, 200.0)
+        ),
+        [6.0 / 7.0, 1.0],
+    )
+    np.testing.assert_allclose(
+        shear.edge_eccentricity_influence(
+            load_eccentricity=column(60.0, 0.0), edge_distance=column(200.0, 200.0)
+        ),
+        [5.0 / 6.0, 1.0],
+    )
+
+
+def test_eccentricity_thickness_and_head_as_the_european_clause():
+    """Two documents, one expression each: EN 1992-4 Eq. (7.6), (7.46), (7.47) and the head's ring."""
+    tension = {"load_eccentricity": column(20.0, 90.0), "embedment_depth": column(150.0, 300.0)}
+    np.testing.assert_allclose(
+        shared.cone_eccentricity_influence(**tension), en1992_4_tension.cone_eccentricity_influence(**tension)
+    )
+    sheared = {"load_eccentricity": column(20.0, 90.0), "edge_distance": column(150.0, 300.0)}
+    np.testing.assert_allclose(
+        shear.edge_eccentricity_influence(**sheared), en1992_4_edge.edge_eccentricity_influence(**sheared)
+    )
+    thin = {"edge_distance": column(200.0, 200.0), "member_thickness": column(150.0, 900.0)}
+    np.testing.assert_allclose(
+        shear.edge_thickness_influence(**thin), en1992_4_edge.edge_thickness_influence(**thin)
+    )
+    ring = {"head_diameter": column(60.0), "shank_diameter": column(25.0)}
+    published = case("A-TS-03")
+    published.check("Ah", shared.head_bearing_area(**ring))
+    published.check("Ah", en1992_4_head.head_bearing_area(**ring))
+
+
+def test_steel_and_pry_out_of_the_editions_are_one():
+    """No rounded constant in these: 500 MPa and 400 MPa on 1 in^2, and twice a breakout of 50 kN."""
+    psi = 1.0 / 0.00689475729
+    steel_inch = {
+        "stressed_area": column(1.0),
+        "tensile_strength": column(500.0 * psi),
+        "yield_strength": column(400.0 * psi),
+    }
+    steel_si = {
+        "stressed_area": column(645.16),
+        "tensile_strength": column(500.0),
+        "yield_strength": column(400.0),
+    }
+    np.testing.assert_allclose(
+        inch.steel_tension_strength(**steel_inch) * LBF_IN_KN,
+        si.steel_tension_strength(**steel_si),
+        rtol=1e-7,
+    )
+    np.testing.assert_allclose(
+        inch.steel_shear_strength(grout_factor=ONE, **steel_inch) * LBF_IN_KN,
+        si.steel_shear_strength(grout_factor=ONE, **steel_si),
+        rtol=1e-7,
+    )
+    breakout = column(50.0)
+    share = column(0.6375)
+    for module, unit in ((inch, LBF_IN_KN), (si, 1.0)):
+        reached = module.breakout_strength(basic_resistance=breakout / unit, breakout_share=share)
+        np.testing.assert_allclose(reached * unit, 31.875)
+        sheared = module.pry_out_strength(pry_out_multiple=column(2.0), tension_breakout=reached)
+        np.testing.assert_allclose(sheared * unit, 63.75)
+
+
+@pytest.mark.parametrize(("module", "step"), [(inch, 2.5), (si, 65.0)])
+def test_pry_out_step(module, step):
+    """17.7.3.1."""
+    np.testing.assert_array_equal(
+        module.pry_out_factor(embedment_depth=column(0.99 * step, step, np.nan)), [1.0, 2.0, np.nan]
+    )

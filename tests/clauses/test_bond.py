@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from behaviour import check_blanks, check_inputs_kept, formulas
 from structuralcodes.codes import ec2_2004
 from support import case
 
@@ -110,10 +109,3 @@ def test_scope():
     """Table 3.1 has another expression above C50/60, and starts at C12/15."""
     rows = outside(bond.design_tensile_strength, cylinder_strength=column(11.0, 12.0, 50.0, 55.0))
     np.testing.assert_array_equal(rows["cylinder_strength"], [True, False, False, True])
-
-
-@pytest.mark.parametrize("formula", formulas(bond), ids=lambda f: f.__name__)
-def test_blanks_stay_blank_and_inputs_are_kept(formula):
-    """property"""
-    check_blanks(formula)
-    check_inputs_kept(formula)

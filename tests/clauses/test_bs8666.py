@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from behaviour import check_blanks, check_inputs_kept, formulas
 from support import case, cases
 
 from sheetengine.clauses import bs8666
@@ -203,10 +202,3 @@ def test_tight_bends_are_found():
         ),
         [False, True, False, True, False],
     )
-
-
-@pytest.mark.parametrize("formula", formulas(bs8666), ids=lambda f: f.__name__)
-def test_blanks_stay_blank_and_inputs_are_kept(formula):
-    """property"""
-    check_blanks(formula)
-    check_inputs_kept(formula)

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from behaviour import check_blanks, check_inputs_kept, formulas
 from support import case
 
 from sheetengine.clauses import heat_closed_forms as closed
@@ -257,13 +256,6 @@ def test_diffusivity_by_aggregate():
     published.check("kappa_us", diffusivity / FT2_IN_M2)
     assert set(data.diffusivities()) == set(rocks)
     assert np.isnan(data.diffusivity_by_aggregate(aggregate=np.array(["", "Granite"]))).all()
-
-
-@pytest.mark.parametrize("formula", formulas(closed, data), ids=lambda f: f.__name__)
-def test_blanks_stay_blank_and_inputs_are_kept(formula):
-    """property"""
-    check_blanks(formula)
-    check_inputs_kept(formula)
 
 
 def test_is_457():
