@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from sheetengine.cells import CellRef
 from sheetengine.columns import Table
 from sheetengine.findings import Finding
@@ -94,8 +92,8 @@ class Results:
         Curves for the charts, by name.
     digest
         Digest of the inputs that these results belong to.
-    places
-        For each frame, the ``Lifts`` row (sheet row) that a result row belongs to.
+    result_units
+        ``metric`` or ``US``: the units in which the sheets show the results.
     """
 
     frames: dict[str, pd.DataFrame]
@@ -103,5 +101,4 @@ class Results:
     record: list[tuple[str, str]]
     series: dict[str, pd.DataFrame] = field(default_factory=dict)
     digest: str = ""
-    places: dict[str, np.ndarray[tuple[int], np.dtype[np.int64]]] = field(default_factory=dict)
     result_units: str = "metric"

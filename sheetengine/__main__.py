@@ -1,0 +1,202 @@
+"""Command line: new, run, verify, takeoff, demo."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from sheetengine.books.reading import read_grids
+from sheetengine.books.template import build_template
+from sheetengine.demos import DEMOS, copy_demo, demo_named
+from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
+from sheetengine.job import Job, Results
+from sheetengine.run import calculate, is_open, read_book, write_results
+from sheetengine.sheets.job_items import SAFETY_BASES
+from sheetengine.sheets.results import CAUTION
+from sheetengine.take_off import counts_of, write_counts
+from sheetengine.terminal import Terminal, fault_lines, finding_data, summary, summary_lines
+from sheetengine.version import engine_version
+
+NOTHING_EXCEEDS, FLAGGED, UNUSABLE, NO_FILE = range(4)
+
+
+def _compute(book: Path, terminal: Terminal, step: Callable[[str], None]) -> tuple[Job, Results]:
+    step("Read the book")
+    job = read_book(book)
+    step("Compute")
+    return job, calculate(job)
+
+
+def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    book: Path = arguments.book
+    out: Path | None = arguments.out
+    with terminal.steps(5) as step:
+        _, results = _compute(book, terminal, step)
+        write_results(book, results, out, accept_loss=arguments.accept_loss, step=step)
+    status = FLAGGED if is_open(results) else NOTHING_EXCEEDS
+    target = out or book
+    terminal.say(f"{target}: result sheets written.")
+    for line in summary_lines(results):
+        terminal.say(line)
+    terminal.say(CAUTION)
+    terminal.give(summary(str(target), results, status))
+    return status
+
+
+def _new(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    book: Path = arguments.book
+    if book.exists():
+        raise BookUnwritable(f"{book} is there already and was left as it is. Choose another name.")
+    build_template(book, us=arguments.units == "us", safety=arguments.safety)
+    terminal.say(
+        f"{book}: written. Fill in Job, Mixes, Form units, Anchor types and Lifts, then: sheetengine run {book}"
+    )
+    terminal.give({"book": str(book), "status": NOTHING_EXCEEDS})
+    return NOTHING_EXCEEDS
+
+
+def _recorded_digest(book: Path) -> str:
+    grid = read_grids(book, ["Run record"]).get("Run record")
+    if grid is None:
+        return ""
+    for row in grid.rows:
+        if len(row) > 1 and row[0] == "Digest of the inputs" and isinstance(row[1], str) and len(row[1]) > 16:
+            return row[1]
+    return ""
+
+
+def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    book: Path = arguments.book
+    with terminal.steps(3) as step:
+        job, results = _compute(book, terminal, step)
+        recorded = _recorded_digest(book)
+    if not recorded:
+        state, word = "none", "The inputs are usable. The book holds no results yet; run it."
+    elif recorded == job.digest:
+        state, word = "current", "The inputs are usable and the results belong to them."
+    else:
+        state, word = (
+            "stale",
+            "The inputs are usable, but they have changed since the results were written. Run the book again.",
+        )
+    terminal.say(f"{book}: {word}")
+    status = FLAGGED if state != "current" or is_open(results) else NOTHING_EXCEEDS
+    for line in summary_lines(results, most=0):
+        terminal.say(line)
+    terminal.give(summary(str(book), results, status) | {"results": state, "recorded_digest": recorded})
+    return status
+
+
+def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    frames, stale, status = [], [], NOTHING_EXCEEDS
+    with terminal.steps(2 * len(arguments.books) + 1) as step:
+        for book in arguments.books:
+            job, results = _compute(book, terminal, step)
+            recorded = _recorded_digest(book)
+            if recorded and recorded != results.digest:
+                stale.append(str(book))
+            frames.append(counts_of(job, results, book.name))
+            status = max(status, FLAGGED if is_open(results) else NOTHING_EXCEEDS)
+        step("Write the counts")
+        written = write_counts(frames, arguments.to)
+    for path in written:
+        terminal.say(f"{path}: written.")
+    for name in stale:
+        terminal.say(
+            f"{name}: its result sheets are older than its inputs. The counts are of the inputs as they stand; run the book to "
+            "bring its sheets up to date."
+        )
+    if status == FLAGGED:
+        terminal.say("Flags are open in these books; the counts may change when they are cleared.")
+    terminal.give({"files": [str(path) for path in written], "stale": stale, "status": status})
+    return status
+
+
+def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    if arguments.name is None:
+        terminal.say("Demo books:")
+        for demo in DEMOS:
+            terminal.say(f"  sheetengine demo {demo.name}: {demo.about}")
+        terminal.give({"demos": [demo.name for demo in DEMOS], "status": NOTHING_EXCEEDS})
+        return NOTHING_EXCEEDS
+    demo = demo_named(arguments.name)
+    book = copy_demo(demo, Path.cwd())
+    terminal.say(f"{demo.about}\nCopied to {book}.")
+    try:
+        status = _run(argparse.Namespace(book=book, out=None, accept_loss=False), terminal)
+    finally:
+        terminal.say(f"Open {book} and look at:")
+        for line in demo.look_at:
+            terminal.say(f"  {line}")
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="sheetengine",
+        description="Plans one-sided formwork on mass-concrete lifts from a workbook.",
+        epilog="Exit status: 0 nothing exceeds; 1 something is flagged; 2 the inputs cannot be used, nothing written; "
+        "3 the file could not be read or written.",
+    )
+    parser.add_argument("--version", action="version", version=f"sheetengine {engine_version()}")
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument(
+        "--json", action="store_true", help="print a machine-readable summary on standard output"
+    )
+    commands = parser.add_subparsers(dest="command", required=True)
+
+    new = commands.add_parser("new", parents=[common], help="write an empty book to fill in")
+    new.add_argument("book", type=Path)
+    new.add_argument("--units", choices=("metric", "us"), default="metric")
+    new.add_argument("--safety", choices=SAFETY_BASES, default=None, help="safety basis to begin with")
+    new.set_defaults(work=_new)
+
+    run = commands.add_parser("run", parents=[common], help="compute a book and write its result sheets")
+    run.add_argument("book", type=Path)
+    run.add_argument("--out", type=Path, default=None, help="write to this file and leave the book as it is")
+    run.add_argument(
+        "--accept-loss", action="store_true", help="write although parts of the book would be lost"
+    )
+    run.set_defaults(work=_run)
+
+    verify = commands.add_parser(
+        "verify", parents=[common], help="are the inputs usable, are the results current?"
+    )
+    verify.add_argument("book", type=Path)
+    verify.set_defaults(work=_verify)
+
+    takeoff = commands.add_parser("takeoff", parents=[common], help="embed and bar counts as CSV and Parquet")
+    takeoff.add_argument("books", type=Path, nargs="+", metavar="BOOK")
+    takeoff.add_argument("--to", type=Path, required=True, metavar="FOLDER")
+    takeoff.set_defaults(work=_takeoff)
+
+    demo = commands.add_parser(
+        "demo", parents=[common], help="copy out a demo book, run it, say where to look"
+    )
+    demo.add_argument("name", nargs="?", choices=[entry.name for entry in DEMOS], metavar="NAME")
+    demo.set_defaults(work=_demo)
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit status."""
+    chosen = _parser().parse_args(arguments)
+    terminal = Terminal(chosen.json)
+    work: Callable[[argparse.Namespace, Terminal], int] = chosen.work
+    try:
+        return work(chosen, terminal)
+    except InputFaults as faults:
+        terminal.say(f"The inputs cannot be used: {len(faults.findings)} faults. Nothing was written.")
+        for line in fault_lines(faults.findings):
+            terminal.say(line)
+        terminal.give({"status": UNUSABLE, "faults": [finding_data(finding) for finding in faults.findings]})
+        return UNUSABLE
+    except (BookUnreadable, BookUnwritable) as problem:
+        terminal.say(str(problem))
+        terminal.give({"status": NO_FILE, "problem": str(problem)})
+        return NO_FILE
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

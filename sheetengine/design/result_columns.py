@@ -1,0 +1,244 @@
+"""The columns of the result sheets, in base units, by their headings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sheetengine.clauses.fluid_pressure import full_head, pressure_at_depth
+from sheetengine.columns import Column, months_of, taken, texts
+from sheetengine.design.bars import BarCounts, bar_counts
+from sheetengine.design.calculate import Calculation
+from sheetengine.design.embeds import EmbedCounts, embed_counts
+from sheetengine.design.layout import Index
+from sheetengine.design.readiness import GATE_NAMES
+from sheetengine.design.stages import STAGE_NAMES, hang_hours
+from sheetengine.design.verdicts import OUTSIDE_SCOPE
+
+Columns = dict[str, NDArray[Any]]
+
+
+def _keys(c: Calculation, lift: Index) -> Columns:
+    table = c.job.table("Lifts")
+    return {"Block": table.raw["block"][lift], "Lift": table.raw["lift"][lift]}
+
+
+def _label(c: Calculation, lift: Index) -> NDArray[Any]:
+    table = c.job.table("Lifts")
+    return texts(
+        f"{block}/{name}"
+        for block, name in zip(table.label("block")[lift], table.label("lift")[lift], strict=True)
+    )
+
+
+def pressure_columns(c: Calculation) -> Columns:
+    """Return the rows of ``Pressures``: one a lift."""
+    p, every = c.pressure, np.arange(len(c.job.table("Lifts")), dtype=np.int64)
+    shown = np.where(c.inclined, np.nan, 1.0)
+    lifts = c.job.table("Lifts")
+    density = taken(c.job.table("Mixes").number("unit_weight"), c.layout.mix)
+    return {
+        **_keys(c, every),
+        "Method": texts([p.method] * every.size),
+        "Maximum pressure [kPa]": p.maximum * shown,
+        "Governed by": np.where(c.inclined, "", p.governed_by),
+        "Full-head depth [m]": p.full_head_depth * shown,
+        "Resultant [kN/m]": p.resultant * shown,
+        "Resultant height [m]": p.resultant_height * shown,
+        "Greatest rise rate [m/h]": p.greatest_rise * shown,
+        "Panel ratio": p.panel_ratio * shown,
+        "Verdict": c.pressure_verdict,
+        "Rise rate [m/h]": c.layout.rise,
+        "Permissible pressure [kPa]": taken(
+            c.job.table("Form units").number("permissible_pressure"), c.layout.unit
+        ),
+        "Full head [kPa]": full_head(weight_density=density, depth_below_surface=lifts.number("height")),
+    }
+
+
+def demand_columns(c: Calculation) -> Columns:
+    """Return the rows of ``Anchor demand``: one a lift and stage."""
+    d, found = c.demand, c.cases
+    withheld = c.withheld | c.lower_row_pulls
+    refused = d.below & (c.job.text("Below-range strength") == "refuse") & (c.demand_verdict == OUTSIDE_SCOPE)
+    forces = np.where(withheld, np.nan, 1.0)
+    ratios = np.where(withheld | refused, np.nan, 1.0)
+    accepted = c.job.text("Below-range accepted by")
+    carrier = np.maximum(found.carrier, 0)
+    age = np.where(found.carrier >= 0, (found.hour - c.layout.anchor_hour[carrier]) / 24.0, np.nan)
+    where = [
+        "end of block"
+        if np.isnan(position) and end
+        else "between"
+        if np.isnan(position)
+        else f"at {position:.2f} m"
+        for position, end in zip(d.position.tolist(), d.end.tolist(), strict=True)
+    ]
+    names = _label(c, carrier)
+    infinite = np.isinf(d.required)
+    columns: Columns = {
+        **_keys(c, found.lift),
+        "Stage": texts(STAGE_NAMES[stage] for stage in found.stage.tolist()),
+        "Tension [kN]": d.tension * forces,
+        "Shear [kN]": d.shear * forces,
+        "Foot force [kN]": d.foot * forces,
+        "Concrete strength [MPa]": d.strength,
+        "Governing mode": np.where(np.isnan(ratios) | np.isnan(d.ratio), "", d.governing),
+        "Demand ratio": d.ratio * ratios,
+        "Required strength [MPa]": np.where(infinite, np.nan, d.required) * ratios,
+        "Verdict": c.demand_verdict,
+    }
+    for mode, values in d.modes.items():
+        columns[f"Ratio: {mode[0].lower()}{mode[1:]}"] = values * ratios
+    columns |= {
+        "Least foot force [kN]": np.where(d.least_foot < 0.0, np.nan, d.least_foot) * forces,
+        "Safety factor": d.safety_factor,
+        "Stage begins": found.hour,
+        "Concrete of": np.where(found.carrier >= 0, names, "foundation"),
+        "Age [d]": age,
+        "Strength reached": np.where(np.isinf(c.case_ready), np.nan, c.case_ready) * ratios,
+        "Anchor": texts(where),
+        "Width carried [m]": d.width,
+        "Accepted by": np.where(d.below & (c.demand_verdict != OUTSIDE_SCOPE), accepted, ""),
+    }
+    return columns
+
+
+def ready_columns(c: Calculation) -> Columns:
+    """Return the rows of ``Strength ready``: one a lift and gate."""
+    g = c.gates
+    return {
+        **_keys(c, g.lift),
+        "Gate": texts(GATE_NAMES[gate] for gate in g.gate.tolist()),
+        "Required strength [MPa]": np.where(np.isinf(g.required), np.nan, g.required),
+        "Predicted strength [MPa]": g.predicted,
+        "Planned": g.planned,
+        "Ready at": np.where(np.isinf(g.ready), np.nan, g.ready),
+        "Margin [h]": np.where(np.isinf(g.margin), np.nan, g.margin),
+        "Governed by": np.where(
+            np.isinf(g.ready),
+            texts(f"{text} (not reached)" for text in g.governed_by.tolist()),
+            g.governed_by,
+        ),
+        "Verdict": c.gate_verdict,
+        "Temperature from": texts(
+            ("constant temperature", "daily air swing", "probe log")[source]
+            for source in c.temperature.source[g.lift].tolist()
+        ),
+    }
+
+
+def programme_columns(c: Calculation) -> Columns:
+    """Return the rows of ``Programme``: one a lift."""
+    lifts, p = c.job.table("Lifts"), c.programme
+    every = np.arange(len(lifts), dtype=np.int64)
+
+    def shown(hours: Column) -> Column:
+        return np.where(np.isinf(hours), np.nan, hours)
+
+    return {
+        **_keys(c, every),
+        "Placed": lifts.number("placed"),
+        "Earliest placing": shown(p.earliest),
+        "Stripped": lifts.number("stripped"),
+        "Strip ready": shown(p.strip_ready),
+        "Hung": hang_hours(c.job),
+        "Hang ready": shown(p.hang_ready),
+        "Next lift ready": shown(p.next_ready),
+        "Binding gate": p.binding,
+        "Slack [h]": np.where(np.isinf(p.slack), np.nan, p.slack),
+        "Verdict": p.verdict,
+        "Month": months_of(lifts.number("placed")),
+        "Height step [m]": c.height_step,
+    }
+
+
+def embeds_of(c: Calculation) -> EmbedCounts:
+    """Return the embed counts of the calculation's layout."""
+    above = c.layout.above
+    every = np.arange(above.size, dtype=np.int64)
+    given_hung = c.job.table("Lifts").given["hung"]
+    user = np.where(above >= 0, above, np.where(given_hung, every, -1))
+    hung = hang_hours(c.job)
+    cast = np.where(user >= 0, c.layout.anchors[np.maximum(user, 0)], 0.0)
+    first = (c.layout.below < 0) & ~np.isnan(c.job.number("Foundation strength"))
+    return embed_counts(
+        c.job,
+        anchors_cast=cast,
+        anchor_items=np.where(user >= 0, c.layout.anchor[np.maximum(user, 0)], -1),
+        set_by=np.where(cast > 0.0, c.layout.anchor_hour, np.nan),
+        released=np.where(above >= 0, taken(hung, above), np.nan),
+        foundation_anchors=np.where(first, c.layout.anchors, 0.0),
+        foundation_released=np.where(first, hung, np.nan),
+    )
+
+
+def bars_of(c: Calculation) -> BarCounts:
+    """Return the bar counts of the job."""
+    return bar_counts(c.job)
+
+
+def profile_of(c: Calculation) -> tuple[str, Columns]:
+    """Return the name of the lift whose panel is used most, and its pressure against height."""
+    ratio = np.where(c.inclined | np.isnan(c.pressure.panel_ratio), -np.inf, c.pressure.panel_ratio)
+    item = int(np.argmax(ratio))
+    height = float(c.job.table("Lifts").number("height")[item])
+    density = taken(c.job.table("Mixes").number("unit_weight"), c.layout.mix)[item]
+    depth = np.unique(np.r_[np.linspace(0.0, height, 25), c.pressure.full_head_depth[item]])
+    one = np.ones_like(depth)
+    limit = taken(c.job.table("Form units").number("permissible_pressure"), c.layout.unit)[item]
+    return str(_label(c, np.array([item]))[0]), {
+        "Height [m]": height - depth,
+        "Design pressure [kPa]": pressure_at_depth(
+            maximum_pressure=one * c.pressure.maximum[item],
+            weight_density=one * density,
+            depth_below_surface=depth,
+        ),
+        "Full head [kPa]": full_head(weight_density=one * density, depth_below_surface=depth),
+        "Permissible [kPa]": one * limit,
+    }
+
+
+def growth_of(c: Calculation) -> tuple[str, Columns, Columns]:
+    """Return the name of the lift with the least margin, its strength against time, and its gates."""
+    lowest = np.where(np.isnan(c.gates.margin), np.inf, c.gates.margin)
+    row = int(np.argmin(lowest)) if lowest.size else 0
+    item = int(c.gates.lift[row])
+    own = c.gates.lift == item
+    last = np.nanmax(np.r_[c.gates.planned[own], np.where(np.isinf(c.gates.ready[own]), np.nan, c.gates.ready[own]),
+                           c.layout.anchor_hour[item] + 72.0])  # fmt: skip
+    ages = np.arange(0.0, min(last - c.layout.anchor_hour[item], 60 * 24.0) + 12.0, 3.0)
+    lift = np.full(ages.size, item, dtype=np.int64)
+    strength = c.history.strength(lift, c.layout.anchor_hour[item] + ages)
+    age = (c.gates.planned[own] - c.layout.anchor_hour[item]) / 24.0
+    required = np.where(np.isinf(c.gates.required[own]), np.nan, c.gates.required[own])
+    return (
+        str(_label(c, np.array([item]))[0]),
+        {"Age [d]": ages / 24.0, "Strength [MPa]": strength},
+        {
+            "Gate": texts(GATE_NAMES[gate] for gate in c.gates.gate[own].tolist()),
+            "Planned age [d]": age,
+            "Required strength [MPa]": required,
+            "Predicted strength [MPa]": c.gates.predicted[own],
+        },
+    )
+
+
+def demand_by_lift(c: Calculation) -> Columns:
+    """Return the demand ratio of every lift by stage, for the chart."""
+    count = len(c.job.table("Lifts"))
+    grid = np.full((len(STAGE_NAMES), count), np.nan)
+    refused = (
+        c.demand.below
+        & (c.job.text("Below-range strength") == "refuse")
+        & (c.demand_verdict == OUTSIDE_SCOPE)
+    )
+    shown = ~(c.withheld | c.lower_row_pulls | refused) & np.isfinite(c.demand.ratio)
+    grid[c.cases.stage[shown], c.cases.lift[shown]] = c.demand.ratio[shown]
+    every = np.arange(count, dtype=np.int64)
+    columns: Columns = {"Lift": _label(c, every), "No.": every + 1.0}
+    for stage, name in enumerate(STAGE_NAMES):
+        columns[name] = grid[stage]
+    return columns

@@ -1,0 +1,203 @@
+"""Read, check, compute, write: the main job, without a command line."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sheetengine.books.keeping import load_book
+from sheetengine.books.package import parts_at_risk
+from sheetengine.books.reading import read_grids
+from sheetengine.books.render import add_result_sheets
+from sheetengine.books.saving import check_writable, save_atomically
+from sheetengine.columns import frame_of
+from sheetengine.content import Look
+from sheetengine.design.calculate import Calculation, calculate_columns
+from sheetengine.design.flags import all_flags
+from sheetengine.design.result_columns import (
+    bars_of,
+    demand_by_lift,
+    demand_columns,
+    embeds_of,
+    growth_of,
+    pressure_columns,
+    profile_of,
+    programme_columns,
+    ready_columns,
+)
+from sheetengine.design.verdicts import OPEN_VERDICTS
+from sheetengine.exceptions import LossNotAccepted
+from sheetengine.findings import in_order
+from sheetengine.grids import Grid
+from sheetengine.job import Job, Results
+from sheetengine.run_record import record_lines
+from sheetengine.sheets.reading import SHEET_NAMES, read_job
+from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
+from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes
+
+EPOCH = np.datetime64("1899-12-30", "s")
+Path_ = str | os.PathLike[str]
+Step = Callable[[str], None]
+
+
+def _silent(_: str) -> None:
+    return None
+
+
+def read_book(path: Path_) -> Job:
+    """Return the job that a workbook holds.
+
+    Raises
+    ------
+    InputFaults
+        The inputs cannot be used; every fault is listed by sheet and cell.
+    BookUnreadable
+        The file could not be read as a workbook.
+    """
+    return read_job(_grids(path))
+
+
+def _grids(path: Path_) -> Mapping[str, Grid | None]:
+    return read_grids(path, SHEET_NAMES)
+
+
+def _frame(columns: Mapping[str, Any], looks: tuple[ResultColumn, ...]) -> pd.DataFrame:
+    """Return a frame whose hours under date headings have become date-times."""
+    out = {}
+    for heading, values in columns.items():
+        if look_of(looks, heading).look is Look.MOMENT:
+            seconds = np.round(np.asarray(values, dtype=np.float64) * 3600.0)
+            known = np.where(np.isnan(seconds), 0.0, seconds).astype("timedelta64[s]")
+            out[heading] = np.where(np.isnan(seconds), np.datetime64("NaT"), EPOCH + known)
+        else:
+            out[heading] = values
+    return frame_of(out)
+
+
+def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
+    embeds, bars = embeds_of(c), bars_of(c)
+    built = {
+        "Pressures": pressure_columns(c),
+        "Anchor demand": demand_columns(c),
+        "Strength ready": ready_columns(c),
+        "Programme": programme_columns(c),
+        "Embed counts": embeds.columns,
+        "Bar counts": bars.columns,
+    }
+    frames = {name: _frame(columns, BY_SHEET[name]) for name, columns in built.items()}
+    for name, columns in (
+        ("by item", embeds.by_item), ("by month", embeds.by_item_and_month), ("by block", embeds.by_block),
+    ):  # fmt: skip
+        frames[f"Embed counts, {name}"] = _frame(columns, EMBED_TOTALS)
+    for name, columns in (
+        ("by size", bars.by_size),
+        ("by lift", bars.by_lift),
+        ("by month", bars.by_size_and_month),
+    ):
+        frames[f"Bar counts, {name}"] = _frame(columns, BY_SHEET["Bar counts"])
+    return frames, [*embeds.findings, *bars.findings]
+
+
+def calculate(job: Job) -> Results:
+    """Return the results of a job: frames in base units, findings, run record. No file is needed.
+
+    The frames are ``Pressures``, ``Anchor demand``, ``Strength ready``, ``Programme``, ``Embed counts``,
+    ``Bar counts`` and their totals; headings carry the units.
+    """
+    c = calculate_columns(job)
+    frames, counted = _frames(c)
+    findings = in_order([*all_flags(c), *counted])
+    frames["Flags"] = flag_frame(findings, {})
+    series = {}
+    lift, profile = profile_of(c)
+    series["profile"] = frame_of(profile)
+    series["profile"].attrs["lift"] = lift
+    if c.gates.lift.size:
+        lift, growth, gates = growth_of(c)
+        series["growth"], series["gates"] = frame_of(growth), frame_of(gates)
+        series["growth"].attrs["lift"] = lift
+    series["demand"] = frame_of(demand_by_lift(c))
+    return Results(
+        frames,
+        findings,
+        record_lines(c),
+        series,
+        job.digest,
+        result_units=job.text("Result units") or "metric",
+    )
+
+
+def is_open(results: Results) -> bool:
+    """Return whether a row exceeds, lies outside scope or was not computed, or a finding blocks issue."""
+    judged = (frame["Verdict"] for frame in results.frames.values() if "Verdict" in frame.columns)
+    if any(column.isin(OPEN_VERDICTS).any() for column in judged):
+        return True
+    return any(finding.level.value == "Blocks issue" for finding in results.findings)
+
+
+def write_results(
+    path: Path_,
+    results: Results,
+    out: Path_ | None = None,
+    *,
+    accept_loss: bool = False,
+    moment: dt.datetime | None = None,
+    step: Step = _silent,
+) -> None:
+    """Write the result sheets into the book, or into a copy of it.
+
+    Parameters
+    ----------
+    path
+        The book that the results were computed from.
+    results
+        What :func:`calculate` returned.
+    out
+        File to write; the book itself if none is given.
+    accept_loss
+        Write although parts of the book would be lost or rewritten; the run record then names them.
+    moment
+        Time to state in the run record; now if none is given.
+    step
+        Told of each step as it begins.
+
+    Raises
+    ------
+    BookUnreadable, BookUnwritable
+        The book could not be read or written; it is as it was.
+    LossNotAccepted
+        Parts of the book would be lost, and ``accept_loss`` is not set.
+    """
+    target = Path(path if out is None else out)
+    check_writable(target)
+    risks = parts_at_risk(path)
+    if risks and not accept_loss:
+        raise LossNotAccepted(risks)
+    step("Load the book")
+    earlier = read_grids(path, ["Flags"]).get("Flags")
+    notes = reviewer_notes(earlier.rows) if earlier is not None else {}
+    book = load_book(path)
+    step("Write the result sheets")
+    when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
+    stated = dict(results.record)
+    lines = list(results.record)
+    lines.insert(1, ("Time of the run", f"{when:%Y-%m-%d %H:%M}"))
+    lines += [("Part lost or rewritten on saving", part) for part in risks]
+    recorded = Results(
+        results.frames, results.findings, lines, results.series, results.digest, results.result_units
+    )
+    facts = (
+        ("Project", stated.get("Project", "")),
+        ("Revision", stated.get("Revision", "")),
+        ("Run", f"{when:%Y-%m-%d %H:%M}"),
+        ("Digest of the inputs", results.digest[:16]),
+    )
+    add_result_sheets(book.workbook, contents(recorded, notes, facts), result_names=RESULT_SHEETS)
+    step("Save")
+    save_atomically(book.workbook, target, kept=book.kept, moment=when)

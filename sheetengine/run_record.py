@@ -1,0 +1,133 @@
+"""The run record: by what the results were made."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sheetengine.clauses.rows import factors
+from sheetengine.columns import Table
+from sheetengine.design.anchor_demand import EN_METHOD, strength_range
+from sheetengine.design.calculate import Calculation
+from sheetengine.design.strength_curves import SOURCES
+from sheetengine.design.temperatures import LONGEST_GAP, WARMEST_HOUR
+from sheetengine.sheets.results import CAUTION
+from sheetengine.sources import Source
+from sheetengine.version import engine_version
+
+ASSUMPTIONS = (
+    "The units of a lift hang from anchors in the lift below, or in the foundation; the joint above the anchors counts as a "
+    "free edge in every stage.",
+    "Placing is judged at the planned start of placing, Standing closed from the hour of hanging on the lift below, Set back "
+    "from the hour of stripping, Hung on the new lift from the hour of hanging there.",
+    "Standing closed meets the storm wind both ways, every other stage the working wind both ways: away from the face for "
+    "the anchors, towards it for the foot.",
+    "Strength is judged in the concrete at anchor level, whose age counts from the hour at which the rising concrete reaches "
+    "it. Strengths are characteristic cylinder strengths; where means were given 8 MPa are taken off.",
+    "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
+    f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
+    f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
+    f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
+    "Splitting, and edge failure towards the joint (shear on a vertical face points away from it), are not among the modes.",
+)
+BORROWED = (
+    "ACI 318-19 17.1.1 and EN 1992-4 1.1 say that they are not meant for short-term handling and construction loads; they are "
+    "borrowed here, and the acceptance is the engineer's."
+)
+
+
+def _source_line(source: Source) -> str:
+    return f"{source} ({source.known.value})"
+
+
+def _mix_lines(c: Calculation) -> list[tuple[str, str]]:
+    mixes: Table = c.job.table("Mixes")
+    lines = []
+    for mix in np.unique(c.layout.mix).tolist():
+        curve = str(mixes.label("strength_curve")[mix])
+        if curve == "Hyperbolic":
+            told = (
+                f"S_u {mixes.number('ultimate_strength')[mix]:.4g} MPa, k {mixes.number('rate_constant')[mix] * 24.0:.4g} 1/d, "
+                f"starts at {mixes.number('strength_start')[mix]:.3g} h"
+            )
+        elif curve == "ACI 209R":
+            told = f"a {mixes.number('aci_a')[mix] / 24.0:.3g} d, b {mixes.number('aci_b')[mix]:.3g}"
+        elif curve == "fib MC 2010":
+            told = f"cement {mixes.label('cement_strength_class')[mix]}"
+        else:
+            told = f"class {mixes.label('strength_class')[mix]}"
+        function = str(mixes.label("maturity_function")[mix])
+        parameter = (
+            f"Q = {mixes.number('activation_temperature')[mix]:.4g} K"
+            if function == "Arrhenius"
+            else f"datum {mixes.number('datum_temperature')[mix]:.3g} degC"
+        )
+        lines.append(
+            (
+                f"Strength of mix {mixes.label('mix')[mix]}",
+                f"{curve}, {told}; characteristic cylinder strength at 28 d {c.curves.characteristic[mix]:.3g} MPa; "
+                f"{function}, {parameter}, reference {mixes.number('reference_temperature')[mix]:.3g} degC. "
+                f"{_source_line(SOURCES[curve])}",
+            )
+        )
+    return lines
+
+
+def _safety_lines(c: Calculation) -> list[tuple[str, str]]:
+    f = c.factors
+    lines = [
+        (
+            "Factors on actions",
+            f"fresh concrete {f.fresh_concrete:g}, permanent {f.permanent_unfavourable:g} (favourable {f.permanent_favourable:g}), "
+            f"variable {f.variable:g}, wind {f.wind:g}. {_source_line(f.source)}",
+        )
+    ]
+    if c.job.text("Safety basis") == "ACI service load":
+        lines.append(
+            ("Safety factors", "strengths over 2.0, or over 3.0 where the anchors carry people; ACI 347R-14")
+        )
+    elif c.job.text("Anchor method") == EN_METHOD:
+        gamma = factors("en1992_4")["partial_factor"]["concrete_modes"]
+        lines.append(
+            ("Factors on resistances", f"gamma_Mc {gamma:g}; gamma_Ms by the steel; EN 1992-4:2018 Table 4.1")
+        )
+    else:
+        phi = factors("aci318_19")["strength_reduction"]
+        lines.append(
+            ("Factors on resistances", f"phi {phi['breakout_plain']:g} (breakout, no supplementary reinforcement), {phi['pull_out']:g} "
+             "(pull-out, pry-out); steel by ductility; ACI 318-19 Table 17.5.3")
+        )  # fmt: skip
+    return lines
+
+
+def record_lines(c: Calculation) -> list[tuple[str, str]]:
+    """Return the lines of the run record that the calculation knows; time and place are added on writing."""
+    job = c.job
+    low, high = strength_range(job.text("Anchor method"))
+    lines = [
+        ("Engine", f"sheetengine {engine_version()}"),
+        ("Digest of the inputs", job.digest),
+        ("Project", job.text("Project")),
+        ("Revision", job.text("Revision") or "none given"),
+        ("Safety basis", job.text("Safety basis")),
+        *_safety_lines(c),
+        ("Pressure method", f"{job.text('Pressure method')}. {_source_line(c.pressure.source)}"),
+        (
+            "Anchor method",
+            f"{job.text('Anchor method')}, {'cracked' if job.yes('Concrete cracked') else 'uncracked'} concrete of "
+            f"{low:.4g} to {high:.4g} MPa; below that: {job.text('Below-range strength')}, accepted by: "
+            f"{job.text('Below-range accepted by') or 'nobody'}",
+        ),
+        *_mix_lines(c),
+        *(("Assumption", text) for text in ASSUMPTIONS),
+        ("Scope", BORROWED),
+        (
+            "Scope",
+            "Inclined faces, the anchored lower row, crane pick, brace and strongback are read and not computed by this version.",
+        ),
+    ]
+    lines += [
+        ("Default taken", f"{entry.sheet}, {entry.heading}: {entry.value} ({entry.blanks} blank)")
+        for entry in job.defaults
+    ]
+    lines.append(("Caution", CAUTION))
+    return lines

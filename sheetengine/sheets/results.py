@@ -1,0 +1,327 @@
+"""From result frames to the sheets of the book, in the user's units."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sheetengine.columns import moment_of
+from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, SheetContent, TableContent
+from sheetengine.findings import Finding, counts
+from sheetengine.job import Results
+from sheetengine.sheets.result_looks import (
+    BARS,
+    BY_SHEET,
+    EMBED_TOTALS,
+    FLAGS,
+    ResultColumn,
+    look_of,
+)
+from sheetengine.units import MEASURES, from_base, to_base
+
+RESULT_SHEETS = (
+    "Flags",
+    "Pressures",
+    "Anchor demand",
+    "Strength ready",
+    "Programme",
+    "Embed counts",
+    "Bar counts",
+    "Run record",
+)
+CAUTION = (
+    "These figures support a competent temporary-works engineer and never replace one. Local codes and the supplier's data "
+    "govern. Confirm in-place strength by test before any gate is released. Nobody stands on or below a unit while anchors "
+    "are released."
+)
+PURPOSE = {
+    "Flags": "What blocks issue, what needs acceptance, what informs. Follow Where to the cell; write initials and remark.",
+    "Pressures": "Fresh-concrete pressure on each lift, before load factors.",
+    "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
+    "Strength ready": "The gates strip, hang and place next. A row for each lift and gate.",
+    "Programme": "Planned dates against the hours at which the gates open.",
+    "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
+    "Bar counts": "Reinforcement by bar mark.",
+    "Run record": "What was computed, by which methods, with which defaults.",
+}
+KEY_COLUMNS = {
+    "Anchor demand": 3,
+    "Strength ready": 3,
+    "Flags": 2,
+    "Embed counts": 3,
+    "Bar counts": 3,
+    "Run record": 1,
+}
+
+
+def moments(hours: Sequence[float]) -> list[dt.datetime | None]:
+    """Return date-times of hours since 30 December 1899."""
+    return [moment_of(value) for value in hours]
+
+
+def shown_frame(
+    sheet: str, frame: pd.DataFrame, us: bool, columns: tuple[ResultColumn, ...] = ()
+) -> pd.DataFrame:
+    """Return a result frame with headings and numbers in the units of the result sheets.
+
+    Raises
+    ------
+    UnitFault
+        A declared unit does not fit its measure.
+    """
+    looks = columns or BY_SHEET[sheet]
+    out: dict[str, Any] = {}
+    for heading in frame.columns:
+        look = look_of(looks, str(heading))
+        values = frame[heading]
+        if us and look.look is Look.NUMBER and look.measure.base and look.measure.us != look.measure.metric:
+            measure = look.measure
+            in_base = to_base(values.to_numpy(dtype=np.float64), measure.metric, measure)
+            out[look.heading(us=True)] = from_base(in_base, measure.us, measure)
+        else:
+            out[str(heading)] = values
+    return pd.DataFrame(out)
+
+
+def _cells(values: pd.Series[Any]) -> list[Any]:
+    if pd.api.types.is_datetime64_any_dtype(values):
+        return [None if pd.isna(value) else value.to_pydatetime() for value in values]
+    return values.tolist()
+
+
+def _table(
+    name: str, sheet: str, frame: pd.DataFrame, us: bool, columns: tuple[ResultColumn, ...] = ()
+) -> TableContent:
+    looks = columns or BY_SHEET[sheet]
+    shown = shown_frame(sheet, frame, us, looks)
+    specs = []
+    for base_heading, heading in zip(frame.columns, shown.columns, strict=True):
+        look = look_of(looks, str(base_heading))
+        specs.append(ColumnLook(str(heading), look.look, look.width, look.decimals, look.note, look.group))
+    rows = (
+        list(zip(*(_cells(shown[heading]) for heading in shown.columns), strict=True)) if len(shown) else []
+    )
+    return TableContent(name, specs, [list(row) for row in rows])
+
+
+def _plain_table(name: str, frame: pd.DataFrame, decimals: int = 2) -> TableContent:
+    specs = [
+        ColumnLook(
+            str(heading),
+            Look.NUMBER if pd.api.types.is_numeric_dtype(frame[heading]) else Look.TEXT,
+            11.0,
+            decimals,
+        )
+        for heading in frame.columns
+    ]
+    return TableContent(name, specs, [list(row) for row in frame.itertuples(index=False)])
+
+
+def _in_us(frame: pd.DataFrame, us: bool, measures: Mapping[str, str]) -> pd.DataFrame:
+    """Return a chart's frame with the named columns turned into US units."""
+    if not us:
+        return frame
+    out = {}
+    for heading in frame.columns:
+        name = str(heading).split(" [", maxsplit=1)[0]
+        measure = MEASURES.get(measures.get(name, ""))
+        if measure is None:
+            out[str(heading)] = frame[heading].to_numpy()
+        else:
+            out[f"{name} [{measure.us}]"] = from_base(
+                frame[heading].to_numpy(dtype=np.float64), measure.us, measure
+            )
+    return pd.DataFrame(out)
+
+
+def flag_frame(findings: Sequence[Finding], notes: Mapping[str, tuple[str, str]]) -> pd.DataFrame:
+    """Return the rows of ``Flags``; ``notes`` holds the reviewer's initials and remark by flag."""
+    rows = []
+    for finding in findings:
+        initials, remark = notes.get(finding.identifier, ("", ""))
+        of_lift = len(finding.keys) > 1 and finding.at.sheet not in (
+            "Mixes",
+            "Form units",
+            "Anchor types",
+            "Job",
+        )
+        block, lift = (finding.keys[0], finding.keys[1]) if of_lift and finding.keys[0] != "all" else ("", "")
+        rows.append(
+            {
+                "Flag": finding.identifier,
+                "Level": finding.level.value,
+                "Where": Link(str(finding.at), finding.at.link),
+                "Finding": finding.message,
+                "Value": "" if finding.found is None else _value_text(finding.found),
+                "Limit": finding.limit,
+                "Source": "" if finding.source is None else str(finding.source),
+                "What would clear it": finding.clears,
+                "Initials": initials,
+                "Remark": remark,
+                "Block": block,
+                "Lift": lift,
+                "Cell": str(finding.at),
+            }
+        )
+    return pd.DataFrame(rows, columns=[column.name for column in FLAGS])
+
+
+def _value_text(found: object) -> str:
+    return f"{found:.6g}" if isinstance(found, float) else str(found)
+
+
+def reviewer_notes(rows: Sequence[Sequence[object]]) -> dict[str, tuple[str, str]]:
+    """Return initials and remark by flag from the raw rows of an earlier ``Flags`` sheet."""
+    wanted = {"Flag", "Initials", "Remark"}
+    head = next((place for place, row in enumerate(rows) if wanted <= set(map(str, row))), None)
+    if head is None:
+        return {}
+    names = {str(value): column for column, value in enumerate(rows[head])}
+    notes = {}
+    for row in rows[head + 1 :]:
+        cells = [
+            row[names[name]] if names[name] < len(row) else None for name in ("Flag", "Initials", "Remark")
+        ]
+        initials, remark = ("" if cell is None else str(cell) for cell in cells[1:])
+        if cells[0] and (initials or remark):
+            notes[str(cells[0])] = (initials, remark)
+    return notes
+
+
+def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], list[ChartContent]]]:
+    found: dict[str, tuple[list[TableContent], list[ChartContent]]] = {}
+    series = results.series
+    if "profile" in series:
+        lift = str(series["profile"].attrs["lift"])
+        data = _in_us(
+            series["profile"],
+            us,
+            {
+                "Height": "length",
+                "Design pressure": "pressure",
+                "Full head": "pressure",
+                "Permissible": "pressure",
+            },
+        )
+        height, *curves = [str(heading) for heading in data.columns]
+        unit = curves[0].split("[")[1].rstrip("]")
+        found["Pressures"] = (
+            [_plain_table("Profile_data", data)],
+            [
+                ChartContent(
+                    f"Pressure on lift {lift}, the panel used most",
+                    f"Pressure [{unit}]", height,
+                    [Curve(curve.split(" [", maxsplit=1)[0], "Profile_data", curve, height) for curve in curves],
+                    alt_text=f"Design pressure, full head and permissible pressure against height above the joint, lift {lift}.",
+                )
+            ],
+        )  # fmt: skip
+    if "growth" in series:
+        lift = str(series["growth"].attrs["lift"])
+        growth = _in_us(series["growth"], us, {"Strength": "strength"})
+        gates = _in_us(
+            series["gates"], us, {"Required strength": "strength", "Predicted strength": "strength"}
+        )
+        age, strength = (str(heading) for heading in growth.columns)
+        _, planned, required, predicted = (str(heading) for heading in gates.columns)
+        found["Strength ready"] = (
+            [_plain_table("Growth_data", growth), _plain_table("Gate_data", gates)],
+            [
+                ChartContent(
+                    f"Strength at the anchors of lift {lift}, the least margin",
+                    age, strength,
+                    [
+                        Curve("Predicted strength", "Growth_data", age, strength),
+                        Curve("Required at the planned hour", "Gate_data", planned, required, "markers"),
+                        Curve("Predicted at the planned hour", "Gate_data", planned, predicted, "markers"),
+                    ],
+                    alt_text=f"Predicted strength against age with the strengths that the gates require, lift {lift}.",
+                )
+            ],
+        )  # fmt: skip
+    if "demand" in series:
+        data = series["demand"]
+        number = "No."
+        stages = [str(heading) for heading in data.columns if heading not in ("Lift", number)]
+        found["Anchor demand"] = (
+            [_plain_table("Ratio_data", data)],
+            [
+                ChartContent(
+                    "Demand ratio of the anchors by lift, in the order of Lifts", "Row of Lifts", "Demand ratio",
+                    [Curve(stage, "Ratio_data", number, stage, "markers") for stage in stages],
+                    alt_text="Greatest demand ratio of every lift for each stage, with the limit of 1.",
+                    limit=1.0,
+                )
+            ],
+        )  # fmt: skip
+    return found
+
+
+def _verdict_line(frame: pd.DataFrame) -> str:
+    tally = frame["Verdict"].value_counts()
+    words = ("Within", "Near limit", "Exceeds", "Outside scope", "Not computed")
+    return "Rows: " + ", ".join(f"{int(tally.get(word, 0))} {word}" for word in words) + "."
+
+
+def contents(
+    results: Results, notes: Mapping[str, tuple[str, str]], facts: Sequence[tuple[str, Any]]
+) -> list[SheetContent]:
+    """Return every result sheet.
+
+    Parameters
+    ----------
+    results
+        What was computed.
+    notes
+        The reviewer's initials and remark by flag.
+    facts
+        Project, revision, digest and time, shown on top of every sheet.
+    """
+    us = results.result_units == "US"
+    paper = "Letter" if us else "A4"
+    charts = _charts(results, us)
+    sheets = []
+    for name in RESULT_SHEETS:
+        lines = [PURPOSE[name], CAUTION]
+        if name == "Flags":
+            frame = flag_frame(results.findings, notes)
+            tally = counts(results.findings)
+            lines.insert(
+                1,
+                ", ".join(f"{number} {level}" for level, number in tally.items() if level != "Input fault")
+                + ".",
+            )
+        elif name == "Run record":
+            frame = pd.DataFrame(results.record, columns=["What", "Record"])
+        else:
+            frame = results.frames[name]
+        if "Verdict" in frame.columns:
+            lines.insert(1, _verdict_line(frame))
+        if name == "Run record":
+            table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
+                                 [list(row) for row in results.record])  # fmt: skip
+        else:
+            table = _table(name.replace(" ", "_"), name, frame, us)
+        more, drawn = charts.get(name, ([], []))
+        tables = [table, *more]
+        for key, title, looks in (
+            ("Embed counts", "Embed_totals", EMBED_TOTALS),
+            ("Bar counts", "Bar_totals", BARS),
+        ):
+            if name == key:
+                tables += [
+                    _table(f"{title}_{suffix.split(', ')[1].replace(' ', '_')}", name, total, us, looks)
+                    for suffix, total in results.frames.items()
+                    if suffix.startswith(f"{name}, ") and len(total)
+                ]
+        sheets.append(
+            SheetContent(
+                name, name, lines, tables, drawn, footer=f"{dict(facts).get('Project', '')}", landscape=True, paper=paper,
+                freeze_columns=KEY_COLUMNS.get(name, 2), facts=facts,
+            )
+        )  # fmt: skip
+    return sheets
