@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from sheetengine.books.reading import read_grids
-from sheetengine.books.template import build_template
+from sheetengine.new_book import build_template
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
@@ -48,7 +48,10 @@ def _new(arguments: argparse.Namespace, terminal: Terminal) -> int:
     book: Path = arguments.book
     if book.exists():
         raise BookUnwritable(f"{book} is there already and was left as it is. Choose another name.")
-    build_template(book, us=arguments.units == "us", safety=arguments.safety)
+    us = arguments.units == "us"
+    build_template(
+        book, us=us, safety=arguments.safety or ("ACI service load" if us else "EN partial factors")
+    )
     terminal.say(
         f"{book}: written. Fill in Job, Mixes, Form units, Anchor types and Lifts, then: sheetengine run {book}"
     )
@@ -149,7 +152,12 @@ def _parser() -> argparse.ArgumentParser:
     new = commands.add_parser("new", parents=[common], help="write an empty book to fill in")
     new.add_argument("book", type=Path)
     new.add_argument("--units", choices=("metric", "us"), default="metric")
-    new.add_argument("--safety", choices=SAFETY_BASES, default=None, help="safety basis to begin with")
+    new.add_argument(
+        "--safety",
+        choices=SAFETY_BASES,
+        default=None,
+        help="safety basis to begin with (EN partial factors for metric, ACI service load for us)",
+    )
     new.set_defaults(work=_new)
 
     run = commands.add_parser("run", parents=[common], help="compute a book and write its result sheets")
