@@ -177,10 +177,15 @@ def _aci_si(face: Face) -> MethodResult:
     )
 
 
+def _whole(values: Column) -> Column:
+    """Take off what a conversion there and back leaves behind, so that 7 in is 7 in at a limit of 7 in."""
+    return np.asarray(np.round(values, 10))
+
+
 def _aci_inch_pound(face: Face) -> MethodResult:
-    density = customary.to_lb_ft3(face.weight_density)
-    height, slump = face.height / customary.FOOT, face.slump / customary.INCH_MM
-    vibration, rise = face.vibration_depth / customary.FOOT, face.rise / customary.FOOT
+    density = _whole(customary.to_lb_ft3(face.weight_density))
+    height, slump = _whole(face.height / customary.FOOT), _whole(face.slump / customary.INCH_MM)
+    vibration, rise = _whole(face.vibration_depth / customary.FOOT), _whole(face.rise / customary.FOOT)
     common = {
         "concrete_temperature_degf": customary.to_degf(face.temperature),
         "placement_height_ft": height,
