@@ -117,21 +117,24 @@ def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             )  # fmt: skip
             continue
         shown = "the ratios are withheld" if refuse else "the ratios are an indication only"
-        for item in items.tolist():
-            own = rows[c.cases.lift[rows] == item]
-            stages = ", ".join(STAGE_NAMES[stage] for stage in c.cases.stage[own].tolist())
+        for carrier in np.unique(c.cases.carrier[rows]).tolist():
+            own = rows[c.cases.carrier[rows] == carrier]
+            stages = ", ".join(
+                f"{places.name(item)} {STAGE_NAMES[stage]}"
+                for item, stage in zip(c.cases.lift[own].tolist(), c.cases.stage[own].tolist(), strict=True)
+            )
             weakest = int(own[np.argmin(c.demand.strength[own])])
             strength = say.strength(float(c.demand.strength[weakest]))
             ready = c.history.hour(c.cases.carrier[weakest : weakest + 1], np.array([low]))
             yield Finding(
                 Level.STOP, Code.BELOW_RANGE, hour_cell(c, weakest),
-                f"Lift {places.name(item)} ({stages}): the concrete at the anchors has {strength}, below the "
-                f"{say.strength(low)} where {method} begins; {shown}. At such an age anchors can also fail as a plug, "
-                "which no standard covers.",
+                f"Anchors in {'the foundation' if carrier < 0 else f'lift {places.name(carrier)}'} are loaded ({stages}) when "
+                f"the concrete has {strength}, below the {say.strength(low)} where {method} begins; {shown}. So early they "
+                "can also fail as a plug, which no standard covers.",
                 found=strength, limit=say.strength(low), source=source_of(method, ""),
                 clears=f"Prove the anchors by pull-out tests and name the report in Below-range accepted by; or not before "
                 f"{say.hour(float(ready[0]))}.",
-                keys=places.keys(item, "range"), heading="Concrete strength",
+                keys=places.keys(carrier, "range") if carrier >= 0 else ("foundation", "range"), heading="Concrete strength",
             )  # fmt: skip
     for case in np.flatnonzero(c.demand.above & seen).tolist():
         item = int(c.cases.lift[case])
