@@ -176,6 +176,12 @@ def flag_style() -> DifferentialStyle:
     return DifferentialStyle(font=Font(bold=True, color=INDIGO), fill=fill, border=box("dashed", INDIGO))
 
 
+def ruled_style() -> DifferentialStyle:
+    """Return the conditional style that rules the rows in use, so that blank rows do not print."""
+    line = side("thin", HAIRLINE)
+    return DifferentialStyle(border=Border(bottom=line, left=line, right=line))
+
+
 def _linear(channel: int) -> float:
     share = channel / 255.0
     return share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4

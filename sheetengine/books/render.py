@@ -348,7 +348,12 @@ def _mark_states(
 def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, charts: list[str]) -> None:
     pages = max(1, round(layout.width / _WIDTH_OF_A_PAGE + 0.2)) if content.landscape else 1
     set_up_page(
-        sheet, paper=content.paper, landscape=content.landscape, pages_wide=pages, footer=content.footer
+        sheet,
+        paper=content.paper,
+        landscape=content.landscape,
+        pages_wide=pages,
+        footer=content.footer,
+        fit=layout.width > 110.0,
     )
     if layout.head_row:
         first = layout.head_row - (1 if any(look.group for look in content.tables[0].columns) else 0)
@@ -380,13 +385,15 @@ def _print_side_by_side(sheet: Worksheet, content: SheetContent, layout: Layout,
         sheet.row_breaks.append(Break(id=row))
 
 
-def set_up_page(sheet: Any, *, paper: str, landscape: bool, pages_wide: int, footer: str) -> None:
+def set_up_page(
+    sheet: Any, *, paper: str, landscape: bool, pages_wide: int, footer: str, fit: bool = True
+) -> None:
     """Set paper, direction, margins, fit to width and footer of a sheet."""
     sheet.page_setup.paperSize = PAPERS[paper]
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
     sheet.page_setup.fitToWidth = pages_wide
     sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=fit)
     sheet.page_margins.left = sheet.page_margins.right = 0.45
     sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.65
     sheet.page_margins.header = sheet.page_margins.footer = 0.3

@@ -1,0 +1,188 @@
+"""The guide on the first sheet of an empty book, worded from the declarations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sheetengine.findings import Level
+from sheetengine.sheets.job_items import JOB_SHEET
+from sheetengine.sheets.optional_inputs import OPTIONAL_SHEETS, REQUIRED_SHEETS
+from sheetengine.template_content import GuideRow, GuideSection
+from sheetengine.units import MEASURES
+
+RESULT_SHEETS = {
+    "Flags": "Everything to look at: what it is, where it is (follow the link), the limit, its source, what would "
+    "clear it. The reviewer writes initials and a remark here; both are carried to the next run.",
+    "Pressures": "One row a lift: the pressure of the fresh concrete, what governs it, its resultant and the greatest "
+    "rate of rise.",
+    "Anchor demand": "One row a lift and stage: forces on one anchor, strength of the concrete round it, governing "
+    "mode, ratio, and the strength it would take.",
+    "Strength ready": "One row a lift and gate: required and predicted strength, planned hour, hour of readiness.",
+    "Embed counts": "What is cast into each lift, what stays in and what comes out again, by month.",
+    "Bar counts": "Cutting lengths, numbers and masses of the reinforcement, by lift and month.",
+    "Programme": "The planned hours lift by lift against the hours at which the concrete is ready.",
+    "Run record": "Version, time, digest of the inputs, methods, every default that was taken, and cautions.",
+}
+
+_VERDICTS = {
+    "Within": "The ratio is below the review threshold.",
+    "Near limit": "The ratio is at or above the review threshold (0.90 unless Job says otherwise), and not above 1.",
+    "Exceeds": "The ratio is above 1. The arrangement must change.",
+    "Outside scope": "The document does not cover this case (for example, concrete weaker than its range). No number "
+    "settles it: evidence or another method is needed.",
+    "Not computed": "Something it needs is missing; the flag says what. It is never to be read as Within.",
+}
+
+_LEVELS = {
+    Level.FAULT: "An input cannot be used. Nothing is computed and nothing is written until it is put right.",
+    Level.STOP: "A check exceeds, is outside its scope or could not be made. The design is not to be issued.",
+    Level.ACCEPT: "A named person accepts it in the Initials column of Flags, or the input changes.",
+    Level.NOTE: "Nothing to do; it should be known.",
+}
+
+
+def guide_sections(*, us: bool, safety: str, pressure: str, anchor: str) -> list[GuideSection]:
+    """Return the guide of an empty book."""
+    system = "US customary units" if us else "metric units"
+    return [
+        GuideSection(
+            "What this book is for",
+            [
+                GuideRow(
+                    "Purpose",
+                    "Plans one-sided forms on mass concrete that is placed lift by lift: pressure of the fresh "
+                    "concrete, forces on the form anchors in the young lift below, the hour at which the concrete "
+                    "carries them, and counts of embeds and bars.",
+                ),
+                GuideRow(
+                    "Set up for",
+                    f"{safety}; pressure by {pressure}; anchors by {anchor}; {system}. Change it on Job.",
+                ),
+                GuideRow(
+                    "Not for",
+                    "The permanent works, the form's own panel and frame members, or concrete that is not normal "
+                    "weight. It does not replace the checks of the responsible engineer.",
+                ),
+            ],
+        ),
+        GuideSection("Fill in, in this order", list(_order())),
+        GuideSection("Run it", _running()),
+        GuideSection("Rules of the sheets", _rules()),
+        GuideSection(
+            "How a verdict reads", [GuideRow(word, text, state=word) for word, text in _VERDICTS.items()]
+        ),
+        GuideSection(
+            "How a flag reads",
+            [GuideRow(level.value, text, state=level.value) for level, text in _LEVELS.items()],
+        ),
+        GuideSection("What comes back", [GuideRow(name, text) for name, text in RESULT_SHEETS.items()]),
+        GuideSection("Units that a heading may carry", list(_units())),
+        GuideSection("Cautions", _cautions()),
+    ]
+
+
+def _order() -> Iterator[GuideRow]:
+    yield GuideRow(f"1  {JOB_SHEET}", "Project, safety basis, methods and settings.", sheet=JOB_SHEET)
+    for place, sheet in enumerate(REQUIRED_SHEETS, start=2):
+        yield GuideRow(f"{place}  {sheet.name}", sheet.purpose, sheet=sheet.name)
+    for sheet in OPTIONAL_SHEETS:
+        yield GuideRow(f"–  {sheet.name}", f"{sheet.purpose} Leave it empty, or delete the sheet, if you have none.",
+                       sheet=sheet.name)  # fmt: skip
+
+
+def _running() -> list[GuideRow]:
+    return [
+        GuideRow("Before", "Save the book and close it in the spreadsheet program."),
+        GuideRow(
+            "Run",
+            "sheetengine run BOOK      writes the result sheets behind yours; add --out FILE for a copy.",
+        ),
+        GuideRow(
+            "Check", "sheetengine verify BOOK      says whether the results still belong to the inputs."
+        ),
+        GuideRow(
+            "Correct and repeat",
+            "Cells named by a flag stand hatched, boxed and bold on these sheets until the next run finds them put "
+            "right. Every run makes the result sheets anew; your own sheets, columns and formulas stay.",
+        ),
+    ]
+
+
+def _rules() -> list[GuideRow]:
+    return [
+        GuideRow(
+            "Which anchors",
+            "A row of Lifts describes a lift and the unit that forms it. That unit hangs from anchors cast in the "
+            "lift below, so Anchor and Anchor spacing of the row are those of the lift below, and the strength that "
+            "counts is the strength there. The first lift of a block hangs from the foundation.",
+        ),
+        GuideRow(
+            "Order of rows",
+            "The lift below is the row before it in the same block: list each block from the bottom up.",
+        ),
+        GuideRow(
+            "Required",
+            "A heading in bold under the word required, with a thick line below it, must be filled in every row.",
+        ),
+        GuideRow(
+            "Blank cells",
+            "A blank cell takes the default that the note on its heading names. The run record lists every default.",
+        ),
+        GuideRow(
+            "Units",
+            "The unit stands in brackets in the heading and holds for the whole column. Change it there, for example "
+            "Height [m] to Height [ft], and write the values in it; on Job change the Unit cell. The number checks of "
+            "the cells stay in the unit the book was made with.",
+        ),
+        GuideRow(
+            "Names",
+            "Blocks, lifts, mixes, units and anchors go by their names: write them alike on every sheet.",
+        ),
+        GuideRow(
+            "Dates",
+            "Date and time in one cell, local time without summer-time jumps, for example 2031-04-01 07:30.",
+        ),
+        GuideRow(
+            "Formulas",
+            "Cells may hold your own formulas. Save once in the spreadsheet program so that their values are stored.",
+        ),
+        GuideRow(
+            "Your own",
+            "Add columns and sheets as you like. Do not merge cells within a table, nor rename a heading.",
+        ),
+    ]
+
+
+def _units() -> Iterator[GuideRow]:
+    shown = ("length", "short length", "area", "small area", "mass", "force", "pressure", "strength", "steel strength",
+             "weight density", "rate of rise", "placing rate", "temperature", "age", "line load")  # fmt: skip
+    for name in shown:
+        measure = MEASURES[name]
+        units = dict.fromkeys((measure.metric, measure.us, measure.base))
+        more = " A mass density, [kg/m3] or [lb/ft3], is turned into a weight." if measure.density else ""
+        listed = ", ".join(f"[{unit}]" for unit in units)
+        yield GuideRow(name.capitalize(), f"{listed}, or any other unit of the same kind.{more}")
+
+
+def _cautions() -> list[GuideRow]:
+    return [
+        GuideRow(
+            "Young concrete",
+            "The anchor standards were written for hardened concrete. Below their strength range a ratio is an "
+            "indication at most, and the verdict stays Outside scope until evidence is named on Job.",
+        ),
+        GuideRow(
+            "Strength curves",
+            "A generic curve is not your mix. Fit the curve to specimens of the mix, and measure the concrete at the "
+            "anchors, near the face and the top, before anything is hung on it.",
+        ),
+        GuideRow(
+            "Setting",
+            "Every pressure below the full head rests on concrete that sets in time. Where that is not confirmed by "
+            "test, take the full head.",
+        ),
+        GuideRow(
+            "Dates",
+            "A readiness hour is a forecast. A lift may be placed later than planned, never earlier than ready.",
+        ),
+    ]
