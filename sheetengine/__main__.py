@@ -117,12 +117,6 @@ def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
-    if arguments.name is None:
-        terminal.say("Demo books:")
-        for demo in DEMOS:
-            terminal.say(f"  sheetengine demo {demo.name}: {demo.about}")
-        terminal.give({"demos": [demo.name for demo in DEMOS], "status": NOTHING_EXCEEDS})
-        return NOTHING_EXCEEDS
     demo = demo_named(arguments.name)
     book = copy_demo(demo, Path.cwd())
     terminal.say(f"{demo.about}\nCopied to {book}.")
@@ -132,6 +126,8 @@ def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
         terminal.say(f"Open {book} and look at:")
         for line in demo.look_at:
             terminal.say(f"  {line}")
+        others = ", ".join(entry.name for entry in DEMOS if entry is not demo)
+        terminal.say(f"Other demo books: {others}.")
     return status
 
 
@@ -182,7 +178,10 @@ def _parser() -> argparse.ArgumentParser:
     demo = commands.add_parser(
         "demo", parents=[common], help="copy out a demo book, run it, say where to look"
     )
-    demo.add_argument("name", nargs="?", choices=[entry.name for entry in DEMOS], metavar="NAME")
+    names = [entry.name for entry in DEMOS]
+    demo.add_argument(
+        "name", nargs="?", choices=names, default=names[0], metavar="NAME", help=", ".join(names)
+    )
     demo.set_defaults(work=_demo)
     return parser
 

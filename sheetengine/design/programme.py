@@ -48,7 +48,10 @@ def programme(job: Job, layout: Layout, gates: Gates, verdict: Texts) -> Program
     ready = np.full((3, count), np.nan)
     ready[gates.gate, gates.lift] = gates.ready
     slack = np.full(count, np.inf)
-    np.fmin.at(slack, gates.lift, gates.margin)  # a gate without a planned hour has no margin to give
+    judged = ~np.isnan(
+        gates.margin
+    )  # a gate without a planned hour has no margin to give; its verdict says so
+    np.minimum.at(slack, gates.lift[judged], gates.margin[judged])
     binding = texts([""] * count)
     worst = texts([WITHIN] * count)
     has_gate = np.zeros(count, dtype=bool)
@@ -96,5 +99,6 @@ def height_steps(job: Job) -> tuple[Column, Flags]:
             reached = np.where(
                 done > 0, top[other[np.maximum(done - 1, 0)]], lifts.number("bottom_level")[other[0]]
             )
-            step[mine] = np.fmax(step[mine], np.abs(top[mine] - reached))
+            apart = np.abs(top[mine] - reached)
+            step[mine] = np.where(np.isnan(step[mine]), apart, np.maximum(step[mine], apart))
     return step, np.asarray(step > limit)
