@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from sheetengine.books.reading import read_grids
-from sheetengine.new_book import build_template
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
+from sheetengine.new_book import build_template
 from sheetengine.run import calculate, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
