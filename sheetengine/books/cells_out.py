@@ -11,7 +11,6 @@ from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from openpyxl.cell import Cell
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Font, PatternFill
@@ -87,19 +86,19 @@ def _not_finite(value: float) -> str | None:
 
 
 def _stored_otherwise(value: Any) -> Any:
-    if isinstance(value, (bool, np.bool_)):
-        return "yes" if value else "no"
-    if isinstance(value, np.datetime64):
+    if hasattr(value, "astype") and type(value).__name__ == "datetime64":
         value = value.astype("datetime64[us]").item()
+    elif hasattr(value, "item") and not isinstance(value, float):
+        value = value.item()  # a number of an array, as the plain number
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, dt.datetime):
         if value != value:  # noqa: PLR0124 - not a time
             return None
         return dt.datetime(value.year, value.month, value.day, value.hour, value.minute, value.second)
     if isinstance(value, dt.date):
         return dt.datetime(value.year, value.month, value.day)
-    if isinstance(value, np.integer):
-        return int(value)
-    if isinstance(value, (float, np.floating)):
+    if isinstance(value, float):
         return stored(float(value))
     if value is None or isinstance(value, int):
         return value

@@ -168,6 +168,8 @@ def test_text_that_looks_like_a_formula_is_quoted(tmp_path: Path) -> None:
         (math.inf, "any"),
         (np.float64(1.25), 1.25),
         (np.int64(4), 4),
+        (np.float32(0.5), 0.5),
+        (np.datetime64("NaT"), None),
         (np.bool_(True), "yes"),
         (pd.Timestamp(MOMENT), MOMENT),
         (np.datetime64("2031-04-02T07:30"), MOMENT),
