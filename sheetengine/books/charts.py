@@ -24,7 +24,7 @@ from sheetengine.books.cells_out import MOMENT_FORMAT, CellStyle, stored, style_
 from sheetengine.books.marks import ALT_TEXT
 from sheetengine.content import ChartContent, Curve, Look, SheetContent, TableContent
 
-WIDTH_CM, HEIGHT_CM = 16.4, 7.4
+WIDTH_CM, HEIGHT_CM = 17.0, 9.6
 COLUMNS_OF_A_CHART = 9
 _CHARTS_ON_A_PAGE = 2
 _POINTS_OF_A_CM = 72.0 / 2.54
@@ -204,9 +204,9 @@ def _dress(series: Any, curve: Curve, place: int) -> None:
     series.smooth = False
     if curve.kind == "markers":
         series.marker.symbol = palette.CURVE_MARKS[place % len(palette.CURVE_MARKS)]
-        series.marker.size = 6
+        series.marker.size = 8
         series.marker.graphicalProperties = GraphicalProperties(
-            solidFill=palette.WHITE if place % 2 else colour, ln=LineProperties(w=12000, solidFill=colour)
+            solidFill=colour, ln=LineProperties(w=9000, solidFill=palette.INK)
         )
         series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
     else:

@@ -144,7 +144,7 @@ ENTRY_BORDER = box("thin", SAND_LINE)
 BAND_BORDER = box("thin", WHITE)
 
 HEADING_PLACE = Alignment(horizontal="left", vertical="bottom", wrap_text=True)
-TEXT_PLACE = Alignment(horizontal="left", vertical="top", wrap_text=True)
+TEXT_PLACE = Alignment(horizontal="left", vertical="top", wrap_text=True, indent=1)
 LINE_PLACE = Alignment(horizontal="left", vertical="top")
 NUMBER_PLACE = Alignment(horizontal="right", vertical="top")
 CENTRE_PLACE = Alignment(horizontal="center", vertical="top")

@@ -32,6 +32,7 @@ RESULT_SHEETS = (
     "Embed counts",
     "Bar counts",
     "Run record",
+    "Chart data",
 )
 CAUTION = (
     "These figures support a competent temporary-works engineer and never replace one. Local codes and the supplier's data "
@@ -47,6 +48,7 @@ PURPOSE = {
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
     "Bar counts": "Reinforcement by bar mark.",
     "Run record": "What was computed, by which methods, with which defaults.",
+    "Chart data": "The numbers behind the charts of the other sheets.",
 }
 KEY_COLUMNS = {
     "Anchor demand": 3,
@@ -251,7 +253,7 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
             [_plain_table("Ratio_data", data)],
             [
                 ChartContent(
-                    "Demand ratio of the anchors by lift, in the order of Lifts", "Row of Lifts", "Demand ratio",
+                    "Demand ratio of the anchors by lift", "Lift, in the order of the sheet Lifts", "Demand ratio",
                     [Curve(stage, "Ratio_data", number, stage, "markers") for stage in stages],
                     alt_text="Greatest demand ratio of every lift for each stage, with the limit of 1.",
                     limit=1.0,
@@ -285,7 +287,7 @@ def contents(
     paper = "Letter" if us else "A4"
     charts = _charts(results, us)
     sheets = []
-    for name in RESULT_SHEETS:
+    for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
         if name == "Flags":
             frame = flag_frame(results.findings, notes)
@@ -306,8 +308,8 @@ def contents(
                                  [list(row) for row in results.record])  # fmt: skip
         else:
             table = _table(name.replace(" ", "_"), name, frame, us)
-        more, drawn = charts.get(name, ([], []))
-        tables = [table, *more]
+        _, drawn = charts.get(name, ([], []))
+        tables = [table]
         for key, title, looks in (
             ("Embed counts", "Embed_totals", EMBED_TOTALS),
             ("Bar counts", "Bar_totals", BARS),
@@ -324,4 +326,11 @@ def contents(
                 freeze_columns=KEY_COLUMNS.get(name, 2), facts=facts,
             )
         )  # fmt: skip
+    data = [table for tables, _ in charts.values() for table in tables]
+    name = RESULT_SHEETS[-1]
+    sheets.append(
+        SheetContent(
+            name, name, [PURPOSE[name], CAUTION], data, footer=sheets[0].footer, paper=paper, facts=facts
+        )
+    )
     return sheets
