@@ -243,7 +243,7 @@ def test_a_faulty_type_that_is_not_used_is_not_told() -> None:
         ("2 xenon lamps", [("xenon lamps", 2)]),
         ("bolt M20", [("bolt M20", 1)]),
         ("1 x bolt M20 x 300; 2 x spacer 50 mm", [("bolt M20 x 300", 1), ("spacer 50 mm", 2)]),
-        ("0 x cone; head", [("head", 1)]),
+        ("0 x plate; head", [("head", 1)]),
     ],
 )  # fmt: skip
 def test_parts_are_read(text: str, parts: list[tuple[str, int]]) -> None:
@@ -252,7 +252,7 @@ def test_parts_are_read(text: str, parts: list[tuple[str, int]]) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["-1", "1.5", "", ";", "-2 x cone", "1.5 x cone", "bolt M20 x 300", "plate 100 x 100", "100 x 100 plate",
+    ["-1", "1.5", "", ";", "-2 x head", "1.5 x head", "bolt M20 x 300", "plate 100 x 100", "100 x 100 plate",
      "20 mm spacer", "20mm spacer", "spacer 50", "spacer (2)", "spacer: 2", "spacerx2", "2x", "2 x", "?", "2, 5"],
 )  # fmt: skip
 def test_what_can_be_read_in_two_ways_is_not_guessed(text: str) -> None:
