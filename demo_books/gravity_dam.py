@@ -9,6 +9,8 @@ from typing import Any
 from filling import BookData
 
 DAY = dt.timedelta(days=1)
+HANG_AT = dt.timedelta(hours=7)
+"""Units are hung two days before the next placing, this long after the hour of placing."""
 FIRST_DAY = dt.datetime(2031, 10, 20, 7, 0)
 BLOCKS = {"M8": (0, 16.0), "M7": (3, 15.0), "M9": (4, 17.0)}
 """Days after the first day, and length of the face in m."""
@@ -89,8 +91,12 @@ ANCHORS = (
 
 
 CHANGES: dict[str, dict[str, Any]] = {
-    "M9/1": {"Hung": dt.datetime(2031, 10, 30, 7, 0), "Note": "Hung early: crane free on 30 October only"},
-    "M7/6": {"Rise rate": 1.4, "Note": "Two batching plants: 1.4 m/h asked for"},
+    "M9/1": {"Hung": dt.datetime(2031, 10, 30, 14, 0), "Note": "Hung early: crane free on 30 October only"},
+    "M7/6": {
+        "Plan area": 105,
+        "Rise rate": 1.4,
+        "Note": "Upstream part of the block only, at full plant output",
+    },
     "M8/7": {"Air temperature": 1, "Air swing": 8, "Note": "Cold spell forecast; joint not covered"},
     "M8/9": {"Mix": MASS, "Note": "Mass mix up to the face; probe at the anchors"},
     "M7/9": {"Mix": MASS, "Note": "Mass mix up to the face; probe at the anchors"},
@@ -109,7 +115,10 @@ CHANGES: dict[str, dict[str, Any]] = {
         "Air swing": 10,
         "Stripped": dt.datetime(2032, 2, 17, 7, 0),
         "Rise rate": 8.0,
-        "Note": "Closure lift, filled by pump in a quarter of an hour",
+        "Face length": 4.0,
+        "Thickness": 1.5,
+        "Plan area": 6.0,
+        "Note": "Closure at the crest, filled by pump in a quarter of an hour",
     },
 }
 
@@ -142,7 +151,7 @@ def lifts() -> list[dict[str, Any]]:
                 "Rise rate": 0.30 if height > 1.5 else 0.25, "Concrete temperature": max(air + 4, 12),
                 "Air temperature": air, "Air swing": 8 if air > 6 else 6, "End distance": 0.75,
                 "Stripped": worked(day + 3 * DAY),
-                "Hung": worked(day + (cycle - 1.5) * DAY) if place + 1 < len(HEIGHTS) else None,
+                "Hung": worked(day + (cycle - 2) * DAY + HANG_AT) if place + 1 < len(HEIGHTS) else None,
             }  # fmt: skip
             rows.append(row | CHANGES.get(f"{block}/{place + 1}", {}))
             day, level = day + cycle * DAY, level + height
@@ -199,8 +208,9 @@ def bars() -> list[dict[str, Any]]:
         for lift in (3, 4, 6, 8, 10):
             bar(block, lift, f"{lift}V", 20, 0, 1, each, A=4100 if lift < 5 else 3600)
             bar(block, lift, f"{lift}H", 16, 0, 2, 10, A=round(length * 500) + 350)
-        bar(block, 12, "12U", 20, 21, 1, each, A=1200, B=900, C=1200)
-        bar(block, 12, "12H", 16, 0, 2, 4, A=11800)
+        closure = block == "M9"
+        bar(block, 12, "12U", 20, 21, 1, 16 if closure else each, A=1200, B=900, C=1200)
+        bar(block, 12, "12H", 16, 0, 2, 4, A=3900 if closure else round(length * 500) + 350)
     bar("M8", 4, "G1", 25, 21, 2, 12, A=2400, B=3200, C=2400)
     bar("M8", 4, "G2", 16, 0, 2, 14, A=5900)
     bar("M8", 5, "G3", 32, 11, 2, 10, A=3000, B=1100)
