@@ -8,7 +8,7 @@ import numpy as np
 
 from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.columns import Column, Flags, Texts, taken, texts
-from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand
+from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand, strength_range
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
@@ -137,6 +137,28 @@ def _asked(found: Cases, demand: AnchorDemand, rows: Index) -> tuple[Index, Colu
     return found.carrier[rows], demand.required[rows], words
 
 
+def _judge_gates(job: Job, gate: Gates) -> Texts:
+    """Return the verdict of every gate.
+
+    A gate planned before it opens exceeds, or is outside scope where only the range of the anchor standard
+    keeps it shut. A gate without a planned hour, or whose requirement is not known, is not computed.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        use = gate.by_anchors / gate.predicted
+    use = np.where(np.isnan(gate.by_anchors) & ~np.isnan(gate.ready), 0.0, use)  # only an interval is asked
+    too_early = gate.margin < 0.0
+    only_range = (
+        too_early & (use <= 1.0) & (gate.required > gate.by_anchors) & (gate.predicted < gate.required)
+    )
+    use = np.where(too_early & ~only_range, np.maximum(use, np.nextafter(1.0, 2.0)), use)
+    blank = np.isnan(gate.planned) | np.isnan(gate.ready)
+    return verdicts(
+        np.where(blank, np.nan, use),
+        job.number("Review threshold"),
+        outside=(gate.needs_tests | only_range) & ~blank,
+    )
+
+
 def calculate_columns(job: Job) -> Calculation:
     """Return everything that the job asks for, on columns for all lifts and stages at once."""
     layout = lay_out(job)
@@ -175,20 +197,22 @@ def calculate_columns(job: Job) -> Calculation:
     on_lift = found.carrier >= 0
     hanging = np.flatnonzero(on_lift & ((found.stage == HUNG) | (found.stage == STANDING)))
     placing = np.flatnonzero(on_lift & (found.stage == PLACING))
-    gate = gates(
-        job, layout, history, hang_hour=hang_hours(job),
-        hang=_asked(found, demand_for_gates, hanging), place=_asked(found, demand_for_gates, placing),
-    )  # fmt: skip
-    with np.errstate(divide="ignore", invalid="ignore"):
-        use = gate.required / gate.predicted
-    no_anchor_gate = np.isnan(gate.required) & (gate.governed_by == "no anchors in this lift")
-    interval_only = gate.governed_by == "Least interval between lifts"
-    use = np.where(np.isnan(use) & (no_anchor_gate | (interval_only & np.isnan(gate.required))), 0.0, use)
-    use = np.where(gate.margin < 0.0, np.maximum(np.nan_to_num(use, nan=0.0), np.nextafter(1.0, 2.0)), use)
-    blank = np.isnan(gate.planned) | np.isnan(gate.ready)
-    gate_word = verdicts(
-        np.where(blank, np.nan, use), job.number("Review threshold"), outside=gate.needs_tests & ~blank
+    low, _ = strength_range(job.text("Anchor method"))
+    least = (
+        (0.0, "")
+        if job.text("Below-range accepted by")
+        else (low, f"Least strength of {job.text('Anchor method')}")
     )
+    gate = gates(
+        job,
+        layout,
+        history,
+        hang_hour=hang_hours(job),
+        hang=_asked(found, demand_for_gates, hanging),
+        place=_asked(found, demand_for_gates, placing),
+        least_strength=least,
+    )
+    gate_word = _judge_gates(job, gate)
     plan = programme(job, layout, gate, gate_word)
     step, too_great = height_steps(job)
     return Calculation(

@@ -105,6 +105,9 @@ class Gates:
         Row of the lift, and the gate.
     required, predicted
         Strength that the gate asks for, and strength at the planned hour. [MPa]
+    by_anchors
+        The part of the requirement that the stripping strength or the anchor ratios make; less than
+        ``required`` where the anchor standard begins at a higher strength. [MPa]
     planned, ready
         Hours; ``nan`` planned where no date is given, ``inf`` ready where the strength is not reached. [h]
     margin
@@ -118,6 +121,7 @@ class Gates:
     lift: Index
     gate: Index
     required: Column
+    by_anchors: Column
     predicted: Column
     planned: Column
     ready: Column
@@ -152,6 +156,7 @@ def gates(
     hang_hour: Column,
     hang: tuple[Index, Column, Texts],
     place: tuple[Index, Column, Texts],
+    least_strength: tuple[float, str],
 ) -> Gates:
     """Return every gate of every lift.
 
@@ -164,6 +169,9 @@ def gates(
     hang, place
         Lift whose concrete is asked, strength required, and the words for it, for each anchor case that the
         gates Hang and Place next guard.
+    least_strength
+        Strength at which the anchor standard begins, and the words for it; 0 where strengths below it are
+        accepted. A gate that guards anchors does not open below it.
 
     Notes
     -----
@@ -185,7 +193,7 @@ def gates(
     strip_planned_age = np.maximum(history.maturity.age_at(every, stripped) - top_age, 0.0)
     parts = [
         (
-            every, STRIP, strength, history.curves.strength_at(layout.mix, strip_planned_age), stripped,
+            every, STRIP, strength, strength, history.curves.strength_at(layout.mix, strip_planned_age), stripped,
             np.maximum(strip_ready, layout.top_hour), texts(["Stripping strength"] * count),
             history.curves.wants_tests(layout.mix, np.where(np.isnan(stripped), strip_age - top_age, strip_planned_age)),
         )
@@ -194,8 +202,11 @@ def gates(
     next_placed = taken(placed, above)
     interval = placed + job.number("Least interval between lifts")
     for gate, asked, planned in ((HANG, hang, hang_hour), (PLACE_NEXT, place, next_placed)):
-        required, words, has = _greatest_for_each(count, *asked)
+        by_anchors, words, has = _greatest_for_each(count, *asked)
         rows = every[has | ((gate == PLACE_NEXT) & (above >= 0))]
+        least, least_words = least_strength
+        required = np.where(has, np.maximum(by_anchors, least), np.nan)
+        words = texts(np.where(has & (by_anchors < least), least_words, words))
         ready = history.hour(rows, required[rows])
         ready = np.where(has[rows], np.maximum(ready, layout.top_hour[rows]), layout.top_hour[rows])
         said = texts(words[rows])
@@ -208,17 +219,26 @@ def gates(
             ready = np.where(np.isnan(ready), ready, np.maximum(ready, interval[rows]))
         parts.append(
             (
-                rows, gate, required[rows], history.strength(rows, planned[rows]), planned[rows], ready, said,
+                rows, gate, required[rows], by_anchors[rows], history.strength(rows, planned[rows]), planned[rows], ready, said,
                 history.wants_tests(rows, np.where(np.isnan(planned[rows]), ready, planned[rows])) & has[rows],
             )
         )  # fmt: skip
     lift = np.concatenate([part[0] for part in parts])
     gate_of = np.concatenate([np.full(part[0].size, part[1], dtype=np.int64) for part in parts])
-    columns = [np.concatenate([part[place_] for part in parts]) for place_ in range(2, 8)]
+    columns = [np.concatenate([part[place_] for part in parts]) for place_ in range(2, 9)]
     order = np.lexsort((gate_of, lift))
-    required, predicted, planned, ready, governed, tests = (column[order] for column in columns)
+    required, by_anchors, predicted, planned, ready, governed, tests = (column[order] for column in columns)
     with np.errstate(invalid="ignore"):
         margin = planned - ready
     return Gates(
-        lift[order], gate_of[order], required, predicted, planned, ready, margin, texts(governed), tests
+        lift[order],
+        gate_of[order],
+        required,
+        by_anchors,
+        predicted,
+        planned,
+        ready,
+        margin,
+        texts(governed),
+        tests,
     )
