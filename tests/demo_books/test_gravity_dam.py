@@ -122,9 +122,9 @@ def test_cold_spell_puts_off_the_next_lift_by_about_a_day(results: Results) -> N
 
 
 def test_probe_in_the_core_is_refused_and_one_at_the_anchors_is_taken(job: Job, results: Results) -> None:
-    by_lift = {(f.keys[0], f.keys[1]): [] for f in found(results, Code.PROBE_FAULT)}  # type: ignore[var-annotated]
+    by_lift: dict[tuple[str, str], list[Finding]] = {}
     for flag in found(results, Code.PROBE_FAULT):
-        by_lift[flag.keys[0], flag.keys[1]].append(flag)
+        by_lift.setdefault((flag.keys[0], flag.keys[1]), []).append(flag)
     (refused,) = by_lift["M9", "9"]
     assert refused.level is Level.STOP
     assert "core" in refused.message

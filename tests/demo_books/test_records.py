@@ -15,7 +15,7 @@ from sheetengine.__main__ import main
 from sheetengine.books.reading import read_grids
 from sheetengine.demos import DEMOS, Demo, copy_demo, demo_file
 from sheetengine.grids import Grid
-from sheetengine.run import SHEET_NAMES
+from sheetengine.sheets.reading import SHEET_NAMES
 
 ROOT = Path(__file__).parents[2]
 RESULT_SHEETS = {"Flags", "Pressures", "Anchor demand", "Strength ready", "Programme", "Run record"}
@@ -25,7 +25,7 @@ pytestmark = pytest.mark.filterwarnings("ignore:invalid value encountered in max
 
 def inputs(grids: Mapping[str, Grid | None]) -> dict[str, tuple[object, ...]]:
     """Return every input cell; of Job only item, value and unit, since what follows is the template's own text."""
-    found = {}
+    found: dict[str, tuple[object, ...]] = {}
     for name, grid in grids.items():
         assert grid is not None
         width = 3 if name == "Job" else None
