@@ -122,13 +122,22 @@ def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
     terminal.say(f"{demo.about}\nCopied to {book}.")
     try:
         status = _run(argparse.Namespace(book=book, out=None, accept_loss=False), terminal)
-    finally:
-        terminal.say(f"Open {book} and look at:")
-        for line in demo.look_at:
-            terminal.say(f"  {line}")
-        others = ", ".join(entry.name for entry in DEMOS if entry is not demo)
-        terminal.say(f"Other demo books: {others}.")
+    except InputFaults as faults:
+        status = _tell_faults(faults, terminal)
+    terminal.say(f"Open {book} and look at:")
+    for line in demo.look_at:
+        terminal.say(f"  {line}")
+    others = ", ".join(entry.name for entry in DEMOS if entry is not demo)
+    terminal.say(f"Other demo books: {others}.")
     return status
+
+
+def _tell_faults(faults: InputFaults, terminal: Terminal) -> int:
+    terminal.say(f"The inputs cannot be used: {len(faults.findings)} faults. Nothing was written.")
+    for line in fault_lines(faults.findings):
+        terminal.say(line)
+    terminal.give({"status": UNUSABLE, "faults": [finding_data(finding) for finding in faults.findings]})
+    return UNUSABLE
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -194,11 +203,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return work(chosen, terminal)
     except InputFaults as faults:
-        terminal.say(f"The inputs cannot be used: {len(faults.findings)} faults. Nothing was written.")
-        for line in fault_lines(faults.findings):
-            terminal.say(line)
-        terminal.give({"status": UNUSABLE, "faults": [finding_data(finding) for finding in faults.findings]})
-        return UNUSABLE
+        return _tell_faults(faults, terminal)
     except (BookUnreadable, BookUnwritable) as problem:
         terminal.say(str(problem))
         terminal.give({"status": NO_FILE, "problem": str(problem)})

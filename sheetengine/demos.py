@@ -46,7 +46,7 @@ DEMOS = (
         "faults",
         "book_of_faults.xlsx",
         "A book full of input faults: nothing is written, and every fault is listed with sheet and cell.",
-        ("the list of faults below",),
+        ("the cells named above; correct them one by one and run the book again",),
     ),
 )
 

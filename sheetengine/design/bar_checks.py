@@ -25,6 +25,7 @@ from sheetengine.design.bar_shapes import (
     missing_legs_of,
     needed_legs,
 )
+from sheetengine.design.customary import INCH_MM
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.sources import Known, Source
 
@@ -60,9 +61,9 @@ _COLUMNS = {
 }
 
 
-def bar_findings(bars: Table, schedule: Schedule) -> list[Finding]:
+def bar_findings(bars: Table, schedule: Schedule, *, us: bool = False) -> list[Finding]:
     """Return what should be looked at in the schedule, rule by rule."""
-    teller = _Teller(bars, schedule)
+    teller = _Teller(bars, schedule, us)
     _sizes(teller)
     _shapes(teller)
     _radii(teller)
@@ -72,13 +73,43 @@ def bar_findings(bars: Table, schedule: Schedule) -> list[Finding]:
     return teller.findings
 
 
+class _Length(float):
+    """A length in mm that writes itself in the units of the result sheets."""
+
+    us: bool
+
+    def __new__(cls, millimetres: float, us: bool) -> _Length:
+        """Make a length that knows its units."""
+        length = super().__new__(cls, millimetres)
+        length.us = us
+        return length
+
+    def __format__(self, spec: str) -> str:
+        """Return the length with its unit; the spec is that of the number in mm."""
+        if self.us:
+            return f"{self / INCH_MM:.4g} in"
+        return f"{float(self):{spec}} mm"
+
+
+_LENGTHS = ("radius", "least", "width", "hook", "widest", "size", "end", "between", "length", "diameter")
+
+
 class _Teller:
     """Makes findings of the bars that a rule flags, at the cells of the ``Bars`` sheet."""
 
-    def __init__(self, bars: Table, schedule: Schedule) -> None:
+    def __init__(self, bars: Table, schedule: Schedule, us: bool) -> None:
+        self.us = us
         self.bars = bars
         self.schedule = schedule
         self.findings: list[Finding] = []
+
+    def _found(self, heading: str, value: object) -> object:
+        length = self.us and heading in (*LEGS, "Bend radius") and isinstance(value, float)
+        return f"{_Length(float(str(value)), True)}" if length else _plain(value)
+
+    def _said(self, name: str, value: object) -> object:
+        """Return a value as texts put it; a length carries its unit."""
+        return _Length(value, self.us) if name in _LENGTHS and isinstance(value, float) else value
 
     def tell(
         self,
@@ -97,14 +128,14 @@ class _Teller:
         """Add a finding for each bar of ``where``; texts are filled in from the bar's ``values``."""
         for item in np.flatnonzero(where).tolist():
             keys = tuple(str(self.bars.label(name)[item]) for name in ("block", "lift", "bar_mark"))
-            said = {name: column[item] for name, column in values.items()}
+            said = {name: self._said(name, column[item]) for name, column in values.items()}
             self.findings.append(
                 Finding(
                     level,
                     code,
                     self.bars.at(item, _COLUMNS[heading]),
                     f"bar {keys[2]}: {message.format(**said)}",
-                    found=_plain(found[item]),
+                    found=self._found(heading, found[item]),
                     limit=limit.format(**said),
                     clears=clears.format(**said),
                     source=source,
@@ -208,13 +239,13 @@ def _radii(teller: _Teller) -> None:
         Level.STOP,
         Code.BAR_RADIUS,
         "Bend radius",
-        "bend radius {radius:g} mm is below the least scheduling radius {least:g} mm of bar {size}.",
+        "bend radius {radius:g} is below the least scheduling radius {least:g} of bar {size}.",
         radius=plan.given_radius,
         least=least,
         size=plan.size,
         found=plan.given_radius,
-        limit="at least {least:g} mm",
-        clears="Bend to a radius of {least:g} mm or more, or use a thinner bar.",
+        limit="at least {least:g}",
+        clears="Bend to a radius of {least:g} or more, or use a thinner bar.",
         source=source,
     )
     teller.tell(
@@ -222,7 +253,7 @@ def _radii(teller: _Teller) -> None:
         Level.STOP,
         Code.OUTSIDE_SCOPE,
         "Size",
-        f"bar {{size}} of {{diameter:.1f}} mm is outside the bends of {plan.edition}; no length is computed.",
+        f"bar {{size}} of {{diameter:.1f}} is outside the bends of {plan.edition}; no length is computed.",
         size=plan.size,
         diameter=plan.diameter,
         found=teller.bars.label("size"),
@@ -235,7 +266,7 @@ def _radii(teller: _Teller) -> None:
         Level.ACCEPT,
         Code.BAR_SHAPE,
         "Bend radius",
-        "shape 12 has a bend radius of its own, and none is given; {radius:g} mm, the least, is taken.",
+        "shape 12 has a bend radius of its own, and none is given; {radius:g}, the least, is taken.",
         radius=plan.radius,
         found=plan.given_radius,
         limit="a radius for shape 12",
@@ -258,12 +289,12 @@ def _half_circles(teller: _Teller) -> None:
             Level.ACCEPT,
             Code.BAR_RADIUS,
             leg,
-            f"{leg} = {{width:g}} mm across the half circle is not between {{hook:g}} and {{widest:g}} mm.",
+            f"{leg} = {{width:g}} across the half circle is not between {{hook:g}} and {{widest:g}}.",
             width=width,
             hook=hook,
             widest=widest,
             found=width,
-            limit="{hook:g} to {widest:g} mm",
+            limit="{hook:g} to {widest:g}",
             clears="Change the width, or schedule the bar as 99 with a sketch.",
             source=record_of(bs8666.hook_size).source,
         )
@@ -290,7 +321,7 @@ def _legs(teller: _Teller) -> None:
             f"shape {{shape}} needs {leg}, which is blank or 0; the bar has no length.",
             shape=plan.code,
             found=size,
-            limit="more than 0 mm",
+            limit="more than 0",
             clears=f"Give {leg}, or correct the shape code.",
             source=length_source,
         )
@@ -299,7 +330,7 @@ def _legs(teller: _Teller) -> None:
             Level.NOTE,
             Code.BAR_SHAPE,
             leg,
-            f"{leg} = {{size:g}} mm does not enter the length of shape {{shape}}.",
+            f"{leg} = {{size:g}} does not enter the length of shape {{shape}}.",
             size=size,
             shape=plan.code,
             found=size,
@@ -312,12 +343,12 @@ def _legs(teller: _Teller) -> None:
             Level.ACCEPT,
             Code.BAR_SHAPE,
             leg,
-            f"end leg {leg} = {{size:g}} mm is below the least end projection {{end:g}} mm of bar {{bar}}.",
+            f"end leg {leg} = {{size:g}} is below the least end projection {{end:g}} of bar {{bar}}.",
             size=size,
             end=end,
             bar=plan.size,
             found=size,
-            limit="at least {end:g} mm",
+            limit="at least {end:g}",
             clears=f"Lengthen {leg}, or agree the shorter end with the bender.",
             source=record_of(bs8666.end_projection).source,
         )
@@ -326,12 +357,12 @@ def _legs(teller: _Teller) -> None:
             Level.ACCEPT,
             Code.BAR_SHAPE,
             leg,
-            f"{leg} = {{size:g}} mm between two bends is below the least {{between:g}} mm of bar {{bar}}.",
+            f"{leg} = {{size:g}} between two bends is below the least {{between:g}} of bar {{bar}}.",
             size=size,
             between=between,
             bar=plan.size,
             found=size,
-            limit="at least {between:g} mm",
+            limit="at least {between:g}",
             clears=f"Lengthen {leg}, or agree the closer bends with the bender.",
             source=record_of(bs8666.least_between_bends).source,
         )
@@ -348,7 +379,7 @@ def _lengths(teller: _Teller) -> None:
         "A",
         "shape 99 has no legs from A to E, so the bar has no length.",
         found=plan.legs[:, 0],
-        limit="more than 0 mm",
+        limit="more than 0",
         clears="Give the legs that make up the length on the sketch.",
         source=source,
     )
@@ -357,10 +388,10 @@ def _lengths(teller: _Teller) -> None:
         Level.STOP,
         Code.BAR_SHAPE,
         "A",
-        "the legs come to a length of {length:.1f} mm once the bends are taken off; the bar has no length.",
+        "the legs come to a length of {length:.1f} once the bends are taken off; the bar has no length.",
         length=plan.computed,
         found=plan.computed,
-        limit="more than 0 mm",
+        limit="more than 0",
         clears="Check legs, bend radius and the units of the headings.",
         source=source,
     )
@@ -369,7 +400,7 @@ def _lengths(teller: _Teller) -> None:
         Level.NOTE,
         Code.BAR_SHAPE,
         "Bar mark",
-        "the bar is {length:.0f} mm long, more than the 12 m of bars commonly in stock.",
+        "the bar is {length:.0f} long, more than the 12 m of bars commonly in stock.",
         length=plan.length,
         found=plan.length,
         limit=f"{STOCK_LENGTH:g} mm",

@@ -37,7 +37,7 @@ class BarCounts:
     columns
         ``Block``, ``Lift``, ``Bar mark``, ``Size``, ``Shape code``, ``Cutting length [mm]`` (rounded up as
         the standard schedules it), ``Number``, ``Mass [kg]`` (of the cutting lengths), ``Month``, ``Mix``;
-        behind them ``Exact length [mm]`` and ``Mass per metre [kg/m]``.
+        behind them ``Exact length [mm]`` and ``Mass per length [kg/m]``.
     lifts
         Item of ``Lifts`` that each row belongs to, -1 where the lift is not known.
     items
@@ -95,7 +95,7 @@ def bar_counts(job: Job) -> BarCounts:
         "Month": months_of(taken(lifts.number("placed"), at)),
         "Mix": taken_texts(lifts.label("mix"), at),
         "Exact length [mm]": plan.length,
-        "Mass per metre [kg/m]": plan.mass_per_metre,
+        "Mass per length [kg/m]": plan.mass_per_metre,
     }
     items = np.asarray(np.argsort(np.where(found, at, len(lifts)), kind="stable"), dtype=np.int64)
     columns = {name: values[items] for name, values in unsorted.items()}
@@ -107,7 +107,7 @@ def bar_counts(job: Job) -> BarCounts:
         by_lift=_by_lift(columns, lifts, at[items]),
         by_month=totals(columns, ("Month",), SUMS),
         by_size_and_month=totals(columns, ("Size", "Month"), SUMS),
-        findings=bar_findings(bars, plan),
+        findings=bar_findings(bars, plan, us=job.text("Result units") == "US"),
     )
 
 

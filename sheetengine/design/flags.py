@@ -71,7 +71,7 @@ def _scope_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             for item in rows.tolist():
                 rate = say.rate(float(c.layout.rise[item]))
                 yield Finding(
-                    Level.STOP, Code.OUTSIDE_SCOPE, table.at(item, limit.key),
+                    Level.STOP, Code.OUTSIDE_SCOPE, table.at(item, _rate_key(table, item)),
                     f"Lift {places.name(item)}: the rise rate of {rate} is outside what {c.pressure.method} covers. "
                     f"The full head of {say.pressure(float(c.pressure.maximum[item]))} is taken.",
                     found=rate, limit=limit.text, source=c.pressure.source,
@@ -93,6 +93,11 @@ def _scope_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 clears="Give or correct the value, or set the pressure method to Full head and design for it.",
                 keys=(name, limit.key), heading=limit.key,
             )  # fmt: skip
+
+
+def _rate_key(lifts: Table, item: int) -> str:
+    """Return the column that gives the lift's rate of rise."""
+    return "rise_rate" if lifts.given["rise_rate"][item] else "placing_rate"
 
 
 def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
@@ -121,7 +126,7 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             clears = f"No rate clears it: lower the lift to {say.length(float(height[0]))}, or take a stronger unit."
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT,
-            lifts.at(item, "rise_rate"),
+            lifts.at(item, _rate_key(lifts, item)),
             f"Lift {places.name(item)}: the fresh concrete presses with {say.pressure(float(c.pressure.maximum[item]))} "
             f"({c.pressure.governed_by[item]}), {say.ratio(float(ratio[item]))} of what the panel carries.",
             found=say.pressure(float(c.pressure.maximum[item])), limit=say.pressure(limit),

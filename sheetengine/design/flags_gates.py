@@ -48,11 +48,11 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
         late = f"{ready - planned:.0f} h before" if np.isfinite(ready) else "although it never comes to"
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.GATE_NOT_MET if over else Code.NEAR_LIMIT, lifts.at(holder, key),
-            f"Lift {places.name(item)}, gate {GATE_NAMES[gate]}: planned for {say.hour(planned)}, "
+            f"Lift {places.name(item)}, gate {GATE_NAMES[gate]}: planned for {say.planned(planned)}, "
             + (f"{late} the gate opens" if over else "close to the hour at which the gate opens")
             + f" ({gates.governed_by[row]}; predicted {say.strength(float(gates.predicted[row]))}, required "
             f"{say.strength(float(gates.required[row]))}).",
-            found=say.hour(planned), limit=say.hour(ready),
+            found=say.planned(planned), limit=say.hour(ready),
             clears=f"Plan it for {say.hour(ready)} or later, and confirm the strength by test before release.",
             keys=places.keys(item, GATE_NAMES[gate]), heading=heading,
         )  # fmt: skip

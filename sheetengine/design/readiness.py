@@ -135,7 +135,8 @@ def _greatest_for_each(
 ) -> tuple[Column, Texts, Flags]:
     """Return, for each lift, the greatest requirement and its wording, and whether it has any; ``nan`` stays."""
     value = np.full(count, -np.inf)
-    np.maximum.at(value, lift, required)  # keeps nan
+    with np.errstate(invalid="ignore"):
+        np.maximum.at(value, lift, required)  # keeps nan
     said = texts([""] * count)
     has = np.zeros(count, dtype=bool)
     has[lift] = True
@@ -176,7 +177,8 @@ def gates(
     Notes
     -----
     The strip gate speaks of the youngest concrete, at the top of the lift, with the temperature at the
-    anchors; hang and place next of the concrete at the anchors.
+    anchors; hang and place next of the concrete at the anchors. A unit hangs on a lift only after the lift
+    is stripped, so the gate Hang opens no earlier than the gate Strip.
     """
     lifts = job.table("Lifts")
     count = len(lifts)
@@ -209,7 +211,14 @@ def gates(
         words = texts(np.where(has & (by_anchors < least), least_words, words))
         ready = history.hour(rows, required[rows])
         ready = np.where(has[rows], np.maximum(ready, layout.top_hour[rows]), layout.top_hour[rows])
-        said = texts(words[rows])
+        said = texts(
+            "Anchors, not computed" if missing else text
+            for missing, text in zip(np.isnan(required[rows]) & has[rows], words[rows].tolist(), strict=True)
+        )
+        if gate == HANG:
+            stripping = strip_ready[rows] > ready
+            said = texts(np.where(stripping, "Stripping of this lift", said))
+            ready = np.where(np.isnan(ready), ready, np.maximum(ready, strip_ready[rows]))
         if gate == PLACE_NEXT:
             later = interval[rows] > ready
             said = texts(

@@ -85,7 +85,11 @@ def demand_columns(c: Calculation) -> Columns:
         "Shear [kN]": d.shear * forces,
         "Foot force [kN]": d.foot * forces,
         "Concrete strength [MPa]": d.strength,
-        "Governing mode": np.where(np.isnan(ratios) | np.isnan(d.ratio), "", d.governing),
+        "Governing mode": np.where(
+            np.isnan(ratios) | np.isnan(d.ratio),
+            "",
+            np.where(c.foot_lifts & ~(d.ratio > 1.0), "Foot lift-off", d.governing),
+        ),
         "Demand ratio": d.ratio * ratios,
         "Required strength [MPa]": np.where(infinite, np.nan, d.required) * ratios,
         "Verdict": c.demand_verdict,

@@ -87,7 +87,7 @@ def usable_readings(job: Job, layout: Layout) -> tuple[Flags, list[Finding]]:
             findings.append(
                 Finding(
                     level, Code.PROBE_FAULT, log.at(int(row), "temperature"),
-                    f"{what} ({found.size} readings, rows {rows}).",
+                    f"{what} ({found.size} reading{'s' if found.size > 1 else ''}, row{'s' if found.size > 1 else ''} {rows}).",
                     found=float(reading[row]), clears=clears,
                     keys=(str(log.label("block")[row]), str(log.label("lift")[row])), heading=what,
                 )

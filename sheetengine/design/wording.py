@@ -48,6 +48,12 @@ class Wording:
         return "never" if moment is None else f"{moment:%Y-%m-%d %H:%M}"
 
     @staticmethod
+    def planned(hours: float) -> str:
+        """Write a planned hour as the cell has it."""
+        moment = moment_of(hours)
+        return "never" if moment is None else f"{moment:%Y-%m-%d %H:%M}"
+
+    @staticmethod
     def ratio(value: float) -> str:
         """Write a ratio; one just above 1 is never shown as 1.00."""
         if not math.isfinite(value):

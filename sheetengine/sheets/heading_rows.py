@@ -73,6 +73,11 @@ def cell_faults(
     for merged in grid.merged:
         touched = [column for column in ours if merged.first_column <= column <= merged.last_column]
         if touched and merged.last_row >= first_row - 1:
+            skip |= {
+                (row, column)
+                for row in range(merged.first_row, merged.last_row + 1)
+                for column in range(merged.first_column, merged.last_column + 1)
+            }
             report(
                 fault(
                     Code.MERGED_CELLS,

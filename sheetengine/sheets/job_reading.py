@@ -60,7 +60,8 @@ def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> di
             else grid.value(row, where["value"])
         )
         unit = None if grid is None or not row else grid.value(row, where["unit"])
-        skipped = bool(row) and (row, where["value"]) in skip
+        renamed = plain(declared.name) in rows and not row  # a near miss that is told already
+        skipped = renamed or (bool(row) and (row, where["value"]) in skip)
         items[declared.name] = _item(
             declared,
             value,

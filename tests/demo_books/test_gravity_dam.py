@@ -10,8 +10,6 @@ from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job, Results
 from sheetengine.run import calculate, read_book
 
-pytestmark = pytest.mark.filterwarnings("ignore:invalid value encountered in maximum:RuntimeWarning")
-
 
 @pytest.fixture(scope="module")
 def job() -> Job:

@@ -132,7 +132,7 @@ def test_us_bars_are_counted_in_us_sizes(results: Results) -> None:
     counts = results.frames["Bar counts"]
     assert set(counts["Size"]) == {"#5", "#6", "#8"}
     # ASTM A615 Table 1: #8 is 2.670 lb/ft
-    of_8 = counts[counts["Size"] == "#8"]["Mass per metre [kg/m]"]
+    of_8 = counts[counts["Size"] == "#8"]["Mass per length [kg/m]"]
     assert of_8.to_numpy() == pytest.approx(2.670 * 0.45359237 / FOOT, rel=1e-3)
     assert len(found(results, Code.MIXED_STANDARDS)) == 1
 

@@ -20,7 +20,6 @@ from sheetengine.sheets.reading import SHEET_NAMES
 ROOT = Path(__file__).parents[2]
 RESULT_SHEETS = {"Flags", "Pressures", "Anchor demand", "Strength ready", "Programme", "Run record"}
 by_name = pytest.mark.parametrize("demo", DEMOS, ids=[demo.name for demo in DEMOS])
-pytestmark = pytest.mark.filterwarnings("ignore:invalid value encountered in maximum:RuntimeWarning")
 
 
 def inputs(grids: Mapping[str, Grid | None]) -> dict[str, tuple[object, ...]]:

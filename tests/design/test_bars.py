@@ -45,7 +45,10 @@ def job(*bars: Bar, edition: str = "BS 8666:2020") -> Job:
     lifts = {"block": ["7", "7", "8"], "lift": ["1", "2", "1"], "mix": ["M1", "M2", "M1"]}
     placed = [dt.datetime(2031, 4, 28, 7), dt.datetime(2031, 5, 6, 7), dt.datetime(2031, 5, 1, 7)]
     return Job(
-        items={"Bar standard": Item("Bar standard", edition, math.nan, CellRef("Job", 21, 2), True)},
+        items={
+            "Bar standard": Item("Bar standard", edition, math.nan, CellRef("Job", 21, 2), True),
+            "Result units": Item("Result units", "metric", math.nan, CellRef("Job", 22, 2), False),
+        },
         tables={
             "Bars": Table(
                 "Bars",
@@ -193,7 +196,7 @@ def test_us_bars_from_printed_weights(number: int, text: str) -> None:
     # lb/ft of ASTM A615 by 1 lb = 0.45359237 kg and 1 ft = 0.3048 m, both exact by definition.
     counts = bar_counts(job(bar(text, "00", 3048.0)))
     assert counts.columns["Size"].tolist() == [f"#{number}"]
-    assert counts.columns["Mass per metre [kg/m]"][0] == pytest.approx(
+    assert counts.columns["Mass per length [kg/m]"][0] == pytest.approx(
         PRINTED_WEIGHTS[number] * 0.45359237 / 0.3048, rel=1e-12
     )
     assert counts.columns["Cutting length [mm]"][0] == 3050.0
@@ -390,7 +393,7 @@ def test_columns_give_what_rows_alone_give() -> None:
             "Number",
             "Mass [kg]",
             "Exact length [mm]",
-            "Mass per metre [kg/m]",
+            "Mass per length [kg/m]",
         ):
             assert np.array_equal(together.columns[heading][place], alone.columns[heading][0], equal_nan=True)
 
