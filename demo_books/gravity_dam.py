@@ -80,12 +80,12 @@ ANCHORS = (
     {
         "Anchor": "A30", "Embedment": 600, "Shank diameter": 30, "Head diameter": 110, "Net area": 561,
         "Tensile strength": 1000, "Yield strength": 900, "Rated tension": 150, "Rated shear": 80,
-        "Lost parts": "cast-in head; 1 x tie rod 480 mm", "Recovered parts": "anchor bolt; former cone",
+        "Lost parts": "cast-in head; 1 x tie rod 480 mm", "Recovered parts": "anchor bolt; recess former",
     },
     {
         "Anchor": "A36", "Embedment": 700, "Shank diameter": 36, "Head diameter": 120, "Net area": 817,
         "Tensile strength": 1000, "Yield strength": 900, "Rated tension": 220, "Rated shear": 110,
-        "Lost parts": "cast-in head; 1 x tie rod 560 mm", "Recovered parts": "anchor bolt; former cone",
+        "Lost parts": "cast-in head; 1 x tie rod 560 mm", "Recovered parts": "anchor bolt; recess former",
     },
 )  # fmt: skip
 
@@ -245,11 +245,11 @@ STOCK = (
     {"Item": "A30, cast-in head", "On hand": 200},
     {"Item": "A30, tie rod 480 mm", "On hand": 200},
     {"Item": "A30, anchor bolt", "On hand": 120},
-    {"Item": "A30, former cone", "On hand": 120},
+    {"Item": "A30, recess former", "On hand": 120},
     {"Item": "A36, cast-in head", "On hand": 500},
     {"Item": "A36, tie rod 560 mm", "On hand": 700},
     {"Item": "A36, anchor bolt", "On hand": 160},
-    {"Item": "A36, former cone", "On hand": 160},
+    {"Item": "A36, recess former", "On hand": 160},
     {"Item": "waterstop clip", "On hand": 650},
     {"Item": "drain sleeve DN 150", "On hand": 100},
     {"Item": "cooling-pipe end", "On hand": 84},

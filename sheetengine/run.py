@@ -92,9 +92,13 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     }
     frames = {name: _frame(columns, BY_SHEET[name]) for name, columns in built.items()}
     for name, columns in (
-        ("by item", embeds.by_item), ("by month", embeds.by_item_and_month), ("by block", embeds.by_block),
-    ):  # fmt: skip
-        frames[f"Embed counts, {name}"] = _frame(columns, EMBED_TOTALS)
+        ("by item", embeds.by_item),
+        ("by month", embeds.by_item_and_month),
+        ("by block", embeds.by_block),
+    ):
+        every = ["all"] * len(columns["Item"])
+        placed = {"Block": columns.get("Block", every), "Lift": every, **columns}
+        frames[f"Embed counts, {name}"] = _frame(placed, EMBED_TOTALS)
     for name, columns in (
         ("by size", bars.by_size),
         ("by lift", bars.by_lift),

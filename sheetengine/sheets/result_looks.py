@@ -157,10 +157,11 @@ EMBEDS = (
 )
 
 EMBED_TOTALS = (
+    _BLOCK,
+    _LIFT,
     ResultColumn("Item", _T, width=34),
     ResultColumn("Fate", _T, width=10),
     _MONTH,
-    _BLOCK,
     ResultColumn("Count", _N, decimals=0, width=9),
     ResultColumn("With waste", _N, decimals=1, width=10),
     ResultColumn("For payment", _N, decimals=0, width=10),
