@@ -199,7 +199,8 @@ def anchor_demand(
     first = np.searchsorted(case, np.arange(count))
     worst = _worst(ratio, case, first, count)
     required_case = np.full(count, -np.inf)
-    np.maximum.at(required_case, case, required)
+    with np.errstate(invalid="ignore"):
+        np.maximum.at(required_case, case, required)  # keeps nan
     names = list(modes)
     leading = np.argmax(np.where(np.isnan(stack[:, worst]), np.inf, stack[:, worst]), axis=0)
     low, high = strength_range(method)

@@ -96,6 +96,8 @@ class Ratios:
     sqrt_shear: Column
     three_lines: bool
     """Interaction of ACI 318 over all modes; otherwise that of EN 1992-4 over the concrete modes."""
+    ceiling: float = np.inf
+    """Strength in MPa beyond which more strength does not count."""
 
 
 def concrete_measure(ratios: Ratios, strength: Column) -> Column:
@@ -150,4 +152,4 @@ def required_strength(ratios: Ratios) -> Column:
             tolerances={"xatol": 1e-13, "xrtol": 1e-13},
         )
         found[rows] = np.where(solved.success, np.exp(solved.x), np.nan)
-    return np.where(never, np.inf, found)
+    return np.where(never | (found > ratios.ceiling), np.inf, found)

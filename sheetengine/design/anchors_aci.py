@@ -254,4 +254,5 @@ def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Colum
         at_1_mpa["Head pull-out"],
         np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]),
         three_lines=True,
+        ceiling=by.numbers["greatest_strength"] * by.stress,
     )

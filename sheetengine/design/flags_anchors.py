@@ -106,7 +106,7 @@ def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         name = "the foundation" if mix < 0 else f"mix {mixes.label('mix')[mix]}"
         least = say.strength(float(np.min(c.demand.strength[rows])))
         at = c.job.items["Foundation strength"].at if mix < 0 else mixes.at(mix, "strength_28")
-        if accepted and not refuse:
+        if accepted:
             yield Finding(
                 Level.NOTE, Code.BELOW_RANGE, at,
                 f"Anchors in {name} are loaded at strengths from {least} on, below the {say.strength(low)} where "

@@ -182,7 +182,8 @@ def anchor_spots(job: Job, layout: Layout) -> AnchorSpots:
     alone, pair = layout.anchors[even] == 1.0, layout.anchors[even] == 2.0
     length = lifts.number("face_length")[even]
     alone_end = length / 2.0
-    half = spacing / 2.0
+    apart = (length - 2.0 * end) / np.maximum(layout.anchors[even] - 1.0, 1.0)
+    half = np.where(alone, spacing, apart) / 2.0
     outer_left = np.where(alone, np.minimum(end, alone_end), end)
     outer_right = np.where(alone, length - outer_left, half)
     parts = [

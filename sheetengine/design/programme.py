@@ -26,7 +26,8 @@ class Programme:
     earliest
         Hour from which the lift itself may be placed, by the lift below; ``nan`` for a first lift. [h]
     slack
-        Least margin of the gates of this lift and of its own placing. [h]
+        Least margin of the gates that the lift's own hours meet: its placing, by the gate Place next of the
+        lift below, its stripping, and the hanging on it. [h]
     binding
         The gate with that margin and what governs it.
     verdict
@@ -48,16 +49,15 @@ def programme(job: Job, layout: Layout, gates: Gates, verdict: Texts) -> Program
     ready = np.full((3, count), np.nan)
     ready[gates.gate, gates.lift] = gates.ready
     slack = np.full(count, np.inf)
+    owner = np.where(gates.gate == PLACE_NEXT, layout.above[gates.lift], gates.lift)
     judged = ~np.isnan(
         gates.margin
     )  # a gate without a planned hour has no margin to give; its verdict says so
-    np.minimum.at(slack, gates.lift[judged], gates.margin[judged])
+    np.minimum.at(slack, owner[judged], gates.margin[judged])
     binding = texts([""] * count)
     worst = texts([WITHIN] * count)
-    has_gate = np.zeros(count, dtype=bool)
-    has_gate[gates.lift] = True
     for item, gate, margin, words, said in zip(
-        gates.lift.tolist(),
+        owner.tolist(),
         gates.gate.tolist(),
         gates.margin.tolist(),
         gates.governed_by.tolist(),
@@ -65,7 +65,8 @@ def programme(job: Job, layout: Layout, gates: Gates, verdict: Texts) -> Program
         strict=True,
     ):
         if margin == slack[item] and not binding[item]:
-            binding[item] = f"{GATE_NAMES[gate]}: {words}"
+            named = "Placing, after the lift below" if gate == PLACE_NEXT else GATE_NAMES[gate]
+            binding[item] = f"{named}: {words}"
         if GRAVITY_OF[said] > GRAVITY_OF[worst[item]]:
             worst[item] = said
     below = layout.below

@@ -100,8 +100,9 @@ def usable_readings(job: Job, layout: Layout) -> tuple[Flags, list[Finding]]:
     usable &= ~impossible
     usable &= ~_misplaced(job, layout, lift, flag)
     series = _series(job, lift)
-    same = (np.diff(series, prepend=-1) == 0) if series.size else np.zeros(0, dtype=bool)
-    back = same & (np.diff(time, prepend=np.inf) < 0.0)
+    as_logged = np.argsort(series, kind="stable")
+    back = np.zeros(len(log), dtype=bool)
+    back[as_logged[1:]] = (np.diff(time[as_logged]) < 0.0) & (np.diff(series[as_logged]) == 0)
     flag(np.flatnonzero(back & usable), "The time of the log goes backward",
          "Check the logger's clock; the readings were put into the order of their times.")  # fmt: skip
     order = np.lexsort((time, series))

@@ -28,6 +28,21 @@ def fault(
     return Finding(Level.FAULT, code, at, message, found=found, clears=clears, heading=heading)
 
 
+def near_miss(name: str, meant: str, default: str, at: CellRef) -> Finding:
+    """Return the flag of a name that is not ours and nearly one that is missing and has a default."""
+    return Finding(
+        Level.ACCEPT,
+        Code.MISSING_HEADING,
+        at,
+        f"“{name}” is not read, and {meant} is missing; {default or 'a blank'} is taken for it.",
+        found=name,
+        limit=meant,
+        clears=f"Rename it to {meant} if that is meant, or accept that it is a column or line of your own.",
+        keys=(at.sheet, name),
+        heading=meant,
+    )
+
+
 def is_blank(value: object) -> bool:
     """Return whether a cell holds nothing, or nothing but spaces."""
     return value is None or (isinstance(value, str) and not value.strip())
@@ -192,7 +207,7 @@ def read_numbers(
     heading: Heading, values: Sequence[object], places: Sequence[CellRef], unit: str, report: Report
 ) -> Column:
     """Return a column of numbers in the engine's unit, ``nan`` for blanks; report every fault."""
-    if set(map(type, values)) <= {int, float}:
+    if set(map(type, values)) <= {int, float} and np.isfinite(np.array(values, dtype=np.float64)).all():
         raw = np.array(values, dtype=np.float64)
     else:
         raw = np.array(

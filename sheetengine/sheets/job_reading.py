@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from sheetengine.cells import CellRef
-from sheetengine.findings import Code
+from sheetengine.findings import Code, Finding
 from sheetengine.grids import Grid
 from sheetengine.job import Default, Item
 from sheetengine.sheets.cell_values import (
@@ -17,6 +17,7 @@ from sheetengine.sheets.cell_values import (
     fault,
     is_blank,
     name_text,
+    near_miss,
     number_of,
     shown,
     yes_no_of,
@@ -27,11 +28,13 @@ from sheetengine.sheets.job_items import JOB_HEADINGS, JOB_ITEMS, JOB_SHEET
 from sheetengine.units import UnitFault, check, split_heading, to_base
 
 
-def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> dict[str, Item]:
-    """Return the lines of the ``Job`` sheet; report every fault in them."""
+def read_items(
+    grid: Grid | None, report: Report, notes: list[Finding], defaults: list[Default]
+) -> dict[str, Item]:
+    """Return the lines of the ``Job`` sheet; report every fault in them, and note names that are nearly ours."""
     sheet = JOB_SHEET if grid is None else grid.sheet
     rows: dict[str, int] = {}
-    where = {"item": 1, "value": 2, "unit": 3}
+    where = {"item": 1, "value": 2}
     skip: set[tuple[int, int]] = set()
     if grid is not None:
         head, complete = heading_row(grid, list(JOB_HEADINGS[:2]))
@@ -47,9 +50,12 @@ def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> di
         else:
             where |= {plain(name): column for column, name, _ in found_names(grid, head)}
             skip = cell_faults(
-                grid, {key: (where[key], "") for key in ("item", "value", "unit")}, head + 1, report
+                grid,
+                {key: (column, "") for key, column in where.items() if key in ("item", "value", "unit")},
+                head + 1,
+                report,
             )
-            rows = _item_rows(grid, head, where["item"], report)
+            rows = _item_rows(grid, head, where["item"], report, notes)
     items: dict[str, Item] = {}
     for declared in JOB_ITEMS:
         row = rows.get(plain(declared.name), 0)
@@ -59,7 +65,8 @@ def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> di
             if grid is None or not row or (row, where["value"]) in skip
             else grid.value(row, where["value"])
         )
-        unit = None if grid is None or not row else grid.value(row, where["unit"])
+        unit_column = where.get("unit", 0)
+        unit = None if grid is None or not row or not unit_column else grid.value(row, unit_column)
         renamed = plain(declared.name) in rows and not row  # a near miss that is told already
         skipped = renamed or (bool(row) and (row, where["value"]) in skip)
         items[declared.name] = _item(
@@ -67,7 +74,7 @@ def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> di
             value,
             unit,
             at,
-            CellRef(sheet, row, where["unit"]),
+            CellRef(sheet, row, unit_column or where["value"]),
             grid is not None and not skipped,
             report,
         )
@@ -76,7 +83,7 @@ def read_items(grid: Grid | None, report: Report, defaults: list[Default]) -> di
     return items
 
 
-def _item_rows(grid: Grid, head: int, column: int, report: Report) -> dict[str, int]:
+def _item_rows(grid: Grid, head: int, column: int, report: Report, notes: list[Finding]) -> dict[str, int]:
     rows: dict[str, int] = {}
     known = {plain(item.name): item.name for item in JOB_ITEMS}
     for row in range(head + 1, len(grid.rows) + 1):
@@ -99,8 +106,13 @@ def _item_rows(grid: Grid, head: int, column: int, report: Report) -> dict[str, 
             rows.setdefault(f"near:{plain(near)}", row)
     for declared in JOB_ITEMS:
         name = plain(declared.name)
-        if name not in rows and f"near:{name}" in rows and declared.required:
-            at = CellRef(grid.sheet, rows[f"near:{name}"], column)
+        if name in rows or f"near:{name}" not in rows:
+            continue
+        at = CellRef(grid.sheet, rows[f"near:{name}"], column)
+        if not declared.required:
+            found = str(grid.value(at.row, column)).strip()
+            notes.append(near_miss(found, declared.name, declared.default_text, at))
+        else:
             report(
                 fault(
                     Code.MISSING_VALUE,

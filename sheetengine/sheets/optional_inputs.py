@@ -22,7 +22,7 @@ ANCHOR_POSITIONS = SheetDeclaration(
     (
         *_of_lift("Block of the lift whose units hang from the anchor."),
         Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
-                at_least=0.0),
+                above=0.0),
         Heading("Depth", "depth", _N, "Below the joint.", "length", above=0.0,
                 default_text="the unit's anchor depth"),
     ),

@@ -18,6 +18,7 @@ from sheetengine.sheets.cell_values import (
     fault,
     is_blank,
     moment_hours,
+    near_miss,
     questionable,
     read_numbers,
     read_texts,
@@ -36,7 +37,7 @@ SHEET_NAMES = (JOB_SHEET, *(sheet.name for sheet in INPUT_SHEETS))
 
 
 def _columns_of(
-    grid: Grid, sheet: SheetDeclaration, report: Report
+    grid: Grid, sheet: SheetDeclaration, report: Report, notes: list[Finding]
 ) -> tuple[int, dict[str, tuple[int, str]]]:
     """Return the heading row, and for every heading found its column and unit."""
     row, complete = heading_row(grid, [heading.name for heading in sheet.bold])
@@ -90,7 +91,24 @@ def _columns_of(
                         heading=heading.name,
                     )
                 )
+    notes.extend(_near_misses(grid, sheet, row, columns, strangers))
     return row, columns
+
+
+def _near_misses(
+    grid: Grid, sheet: SheetDeclaration, row: int, columns: Mapping[str, object], strangers: Mapping[str, int]
+) -> list[Finding]:
+    """Return a flag for each column of the office's own whose heading is nearly one that the sheet lacks."""
+    flags = []
+    for heading in sheet.headings:
+        if heading.required or heading.key in columns or heading.kind is Kind.TEXT:
+            continue
+        near = nearest(heading.name, list(strangers))
+        if near is not None:
+            flags.append(
+                near_miss(near, heading.name, heading.default_text, CellRef(grid.sheet, row, strangers[near]))
+            )
+    return flags
 
 
 def _unit_of(heading: Heading, unit: str | None, at: CellRef, report: Report) -> str:
@@ -140,7 +158,7 @@ def read_table(
 ) -> Table:
     """Return one sheet's table in base units; report every fault of its cells."""
     table = Table(sheet.name if grid is None else grid.sheet)
-    head, columns = (0, {}) if grid is None else _columns_of(grid, sheet, report)
+    head, columns = (0, {}) if grid is None else _columns_of(grid, sheet, report, notes)
     items: list[int] = []
     skip: set[tuple[int, int]] = set()
     if grid is not None and head:
@@ -257,7 +275,11 @@ def _duplicates(sheet: SheetDeclaration, table: Table, names: list[tuple[str, ..
         return  # repeated readings are findings of the log, not faults of the book
     first: dict[tuple[str, ...], int] = {}
     for item, name in enumerate(names):
-        if not all(part and part != "nan" for part in name[:1]):
+        blank = (
+            part in ("", "nan") and sheet.heading(key).required
+            for key, part in zip(sheet.keys, name, strict=True)
+        )
+        if any(blank):
             continue
         folded = tuple(part.casefold() for part in name)
         if folded in first:
@@ -300,7 +322,7 @@ def read_job(grids: Mapping[str, Grid | None]) -> Job:
                     "Add it; sheetengine new makes a book that has every sheet.",
                 )
             )
-    items = read_items(grids.get(JOB_SHEET), faults.append, defaults)
+    items = read_items(grids.get(JOB_SHEET), faults.append, notes, defaults)
     tables = {
         sheet.name: read_table(sheet, grids.get(sheet.name), faults.append, notes, defaults)
         for sheet in INPUT_SHEETS

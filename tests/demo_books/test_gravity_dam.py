@@ -40,9 +40,11 @@ def test_size_of_the_job(job: Job, results: Results) -> None:
     assert len(set(lifts.label("block"))) == 3
     assert len(job.table("Probe log")) >= 600
     assert 30 <= len(job.table("Bars")) <= 60
-    for sheet in ("Pressures", "Anchor demand", "Strength ready", "Programme"):
+    for sheet in ("Pressures", "Anchor demand", "Strength ready"):
         within = (results.frames[sheet]["Verdict"] == "Within").mean()
         assert within > 0.8, sheet
+    # a gate that is missed stands in Programme at the lift it lets pass as well as at the lift it is asked of
+    assert (results.frames["Programme"]["Verdict"] == "Within").sum() >= 27
 
 
 def test_forces_are_those_of_the_trade(results: Results) -> None:

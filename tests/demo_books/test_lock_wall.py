@@ -81,10 +81,11 @@ def test_safety_factor_follows_the_people(results: Results) -> None:
 
 def test_light_unit_lifts_its_foot_in_the_storm(results: Results) -> None:
     # moments about the anchors, on a foot of face: weight 1500/9 lb x 1.9 ft = 316.7; wind 16 psf x 5.5 ft x (2.75 + 2.0) ft
-    # = 418.0; foot (316.7 - 418.0)/(7 - 2) = -20.3 lb/ft, on 1.75 + 1.5 = 3.25 ft: 65.9 lb
+    # = 418.0; foot (316.7 - 418.0)/(7 - 2) = -20.26 lb/ft. On the longest face, 54 ft with 1.75 ft at each end, 18 anchors
+    # stand (54 - 3.5)/17 = 2.971 ft apart, so the outer one carries 1.75 + 1.485 = 3.235 ft: 65.6 lb
     (flag,) = found(results, Code.FOOT_LIFTS)
     assert flag.keys == ("L5", "Standing closed")
-    assert "0.0659 kip" in flag.message
+    assert "0.0656 kip" in flag.message
     assert "6 lifts" in flag.message
     assert row(results, "Anchor demand", "L-14", 1, Stage="Standing closed")["Verdict"] == "Exceeds"
     assert row(results, "Anchor demand", "L-14", 1, Stage="Placing")["Verdict"] == "Within"
@@ -116,7 +117,8 @@ def test_lift_that_was_hurried_exceeds_and_its_like_do_not(results: Results) -> 
     for block in ("L-14", "L-15"):
         other = row(results, "Anchor demand", block, 4, Stage="Placing")
         assert other["Verdict"] == "Near limit"
-        assert other["Tension [kN]"] == pytest.approx(hurried["Tension [kN]"])
+        # the same unit and pressure; the width on the outer anchor differs a little with the length of the face
+        assert other["Tension [kN]"] == pytest.approx(hurried["Tension [kN]"], rel=5e-3)
         assert other["Concrete strength [MPa]"] > hurried["Concrete strength [MPa]"]
     gate = row(results, "Strength ready", "L-16", 3, Gate="Place next")
     assert gate["Verdict"] == "Exceeds"
