@@ -293,10 +293,6 @@ def test_time_backward_is_flagged_and_the_readings_are_sorted() -> None:
     assert probe_flags(straight) == []
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="time backward is only seen between neighbouring rows, so a log of two probes hides it",
-)
 def test_time_backward_is_flagged_in_a_log_that_changes_between_probes() -> None:
     rows: list[dict[str, Any]] = []
     for hour in (0.0, 2.0, 6.0, 4.0, 8.0):

@@ -23,9 +23,6 @@ from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STANDING
 from sheetengine.findings import Code, Level
 from sheetengine.run import calculate
 
-# numpy warns of every nan in maximum.at; test_readiness.py holds that the engine should keep that to itself
-pytestmark = pytest.mark.filterwarnings("ignore:invalid value encountered in maximum")
-
 
 def stage_rows(c: Calculation) -> dict[tuple[int, int], tuple[int, int, float]]:
     """Return holder, carrier and hour by lift and stage."""
@@ -294,10 +291,6 @@ def test_listed_positions_by_hand() -> None:
     assert spots.width[own].sum() == 15.0
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="an even row is proved at the spacing written, not at the closer one it is counted for",
-)
 def test_anchors_of_a_short_row_are_proved_at_the_distance_at_which_they_stand() -> None:
     # face 2.1 m, ends 1.0 m, spacing 0.8 m: two anchors 0.1 m apart. Each carries 1.05 m on a cone that has
     # 0.45 m to the end and 0.05 m to the neighbour; at 0.8 m apart it would carry 1.4 m on 0.45 + 0.4 m
