@@ -16,6 +16,7 @@ from sheetengine.design.flags import all_flags
 from sheetengine.design.layout import lay_out
 from sheetengine.design.pressure import METHODS, Pressures, pressures
 from sheetengine.findings import Code, Level
+from sheetengine.run import calculate
 
 GRAVITY = 9.80665  # standard acceleration of gravity, CGPM 1901
 BOUNDED = [method for method in METHODS if method != "Full head"]
@@ -367,3 +368,21 @@ def test_a_lift_with_nothing_outside_is_not_drawn_in_by_another_mix() -> None:
     )
     found = pressures(read, lay_out(read))
     assert found.outside.tolist() == [False, True]
+
+
+@pytest.mark.xfail(
+    strict=True,
+    reason="5 h is taken for a blank final set by DIN 18218, and the run record says that it is not used",
+)
+def test_a_set_time_that_is_taken_for_a_blank_is_told() -> None:
+    read = job(
+        job={"Pressure method": "DIN 18218:2010"},
+        mixes=[{"Consistency class": "F3", "Retarder": "no", "Final set": None}],
+        lifts=[{}],
+    )
+    found = pressures(read, lay_out(read))
+    assert not found.outside.any()
+    assert found.maximum[0] == pytest.approx(14.0 * 1.0 + 18.0)  # K1 = 1 at 5 h; 15 degC
+    results = calculate(read)
+    told = [f"{what} {line}" for what, line in results.record] + [str(flag) for flag in results.findings]
+    assert any("Final set" in line and "5 h" in line for line in told)
