@@ -45,6 +45,14 @@ def counts_of(job: Job, results: Results, book: str) -> dict[str, pd.DataFrame]:
     return frames
 
 
+def _whole_counts(frame: pd.DataFrame) -> pd.DataFrame:
+    """Return the frame with counts that are all whole as whole numbers."""
+    for name in ("Count", "For payment", "Number"):
+        if name in frame.columns and (frame[name].dropna() % 1 == 0).all():
+            frame[name] = frame[name].astype("Int64")
+    return frame
+
+
 def write_counts(frames: Sequence[dict[str, pd.DataFrame]], folder: Path) -> list[Path]:
     """Write the counts of several books into one CSV and one Parquet file for each kind; return the files.
 
@@ -62,6 +70,7 @@ def write_counts(frames: Sequence[dict[str, pd.DataFrame]], folder: Path) -> lis
                 if key in together.columns:
                     together[key] = together[key].map(str)
             stem = folder / name.lower().replace(" ", "_")
+            together = _whole_counts(together)
             csv, parquet = stem.with_suffix(".csv"), stem.with_suffix(".parquet")
             together.map(safe_text).to_csv(
                 csv, index=False, encoding="utf-8-sig", date_format="%Y-%m-%d %H:%M"

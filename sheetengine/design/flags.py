@@ -15,7 +15,7 @@ from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_gates import gate_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
-from sheetengine.design.wording import Wording
+from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.sources import Known, Source
 
@@ -119,11 +119,11 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         greatest = float(c.pressure.greatest_rise[item])
         limit = float(permissible[c.layout.unit[item]])
         if greatest > 0.0:
-            clears = f"Rise at no more than {say.rate(greatest)}."
+            clears = f"Rise at no more than {say.rate(greatest, To.AT_MOST)}."
         else:
             density = c.job.table("Mixes").number("unit_weight")[c.layout.mix[item : item + 1]]
             height = greatest_height(permissible_pressure=np.array([limit]), weight_density=density)
-            clears = f"No rate clears it: lower the lift to {say.length(float(height[0]))}, or take a stronger unit."
+            clears = f"No rate clears it: lower the lift to {say.length(float(height[0]), To.AT_MOST)}, or take a stronger unit."
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT,
             lifts.at(item, _rate_key(lifts, item)),
@@ -200,7 +200,7 @@ def _face_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findin
         yield Finding(
             Level.STOP, Code.NOT_COMPUTED, lifts.at(item, "face_inclination"),
             f"Lift {places.name(item)}: {why}; pressure on the panel and anchors of inclined faces are not computed "
-            "by this version, and the face is not taken for vertical.",
+            "by this version, nor the hanging of its units on the lift below; the face is not taken for vertical.",
             found=lean, limit="0 deg", clears="Prove this lift by other means.",
             keys=places.keys(item), heading="Face inclination",
         )  # fmt: skip

@@ -12,6 +12,7 @@ from sheetengine.columns import Flags
 from sheetengine.design.anchor_demand import source_of, strength_range
 from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
+from sheetengine.design.wording import To
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.sources import Known, Source
 
@@ -56,11 +57,11 @@ def _way_out(c: Calculation, say: Wording, case: int) -> str:
     if not concrete_only:
         return "Closer spacing, deeper embedment, a slower rise or a lower lift."
     if c.cases.carrier[case] < 0:
-        return f"The foundation must have {say.strength(required)}; or closer spacing, deeper embedment, a slower rise."
+        return f"The foundation must have {say.strength(required, To.AT_LEAST)}; or closer spacing, deeper embedment, a slower rise."
     if np.isfinite(ready):
-        return f"Not before {say.hour(ready)}, when {say.strength(required)} is reached; or closer spacing, deeper embedment, a slower rise."
+        return f"Not before {say.hour(ready)}, when {say.strength(required, To.AT_LEAST)} is reached; or closer spacing, deeper embedment, a slower rise."
     return (
-        f"It needs {say.strength(required)}, which this mix does not reach in the time followed: closer spacing, deeper "
+        f"It needs {say.strength(required, To.AT_LEAST)}, which this mix does not reach in the time followed: closer spacing, deeper "
         "embedment, a slower rise or a lower lift."
     )
 

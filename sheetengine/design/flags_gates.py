@@ -65,3 +65,11 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
                 f"Lifts {places.some(listed)} state no hour for the gate {GATE_NAMES[gate]}, so it could not be judged.",
                 clears=f"Give the planned hour under {heading}.", keys=("all", GATE_NAMES[gate]), heading=heading,
             )  # fmt: skip
+    for item in np.flatnonzero(lifts.number("hung") < lifts.number("stripped")).tolist():
+        hung, stripped = float(lifts.number("hung")[item]), float(lifts.number("stripped")[item])
+        yield Finding(
+            Level.STOP, Code.OUT_OF_ORDER, lifts.at(item, "hung"),
+            f"Lift {places.name(item)}: Hung is planned before Stripped, but units hang on a lift only once it is stripped.",
+            found=say.planned(hung), limit=say.planned(stripped), clears="Correct one of the two dates.",
+            keys=places.keys(item, "order"), heading="Hung",
+        )  # fmt: skip

@@ -80,8 +80,8 @@ def programme(job: Job, layout: Layout, gates: Gates, verdict: Texts) -> Program
 def height_steps(job: Job) -> tuple[Column, Flags]:
     """Return, at each placing, the greatest difference in level to a neighbouring block's top, and where it is too great.
 
-    Blocks neighbour each other in the order in which they first appear. ``nan`` where a level is missing or
-    no neighbour has been begun; nothing is too great where the job sets no limit.
+    Blocks neighbour each other in the order in which they first appear. A neighbour that
+    is not begun stands at its lowest joint. ``nan`` where a level is missing; nothing is too great where the job sets no limit.
     """
     lifts = job.table("Lifts")
     limit = job.number("Greatest height difference")

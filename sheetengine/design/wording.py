@@ -4,9 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 
 from sheetengine.columns import moment_of
 from sheetengine.design import customary
+
+
+class To(Enum):
+    """How a number is rounded: advice never to the side on which it would not hold."""
+
+    NEAREST = "nearest"
+    AT_LEAST = "up"
+    AT_MOST = "down"
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,27 +24,33 @@ class Wording:
 
     us: bool
 
-    def _put(self, value: float, metric: str, factor: float, us: str, decimals: int = 3) -> str:
+    def _put(
+        self, value: float, metric: str, factor: float, us: str, digits: int = 3, to: To = To.NEAREST
+    ) -> str:
         if math.isnan(value):
             return "not known"
         number, unit = (value / factor, us) if self.us else (value, metric)
-        return f"{number:.{decimals}g} {unit}"
+        if to is not To.NEAREST and number > 0.0 and math.isfinite(number):
+            step = 10.0 ** (math.floor(math.log10(number)) - digits + 1)
+            whole = math.ceil(number / step - 1e-9) if to is To.AT_LEAST else math.floor(number / step + 1e-9)
+            number = whole * step
+        return f"{number:.{digits}g} {unit}"
 
     def pressure(self, kpa: float) -> str:
         """Write a pressure given in kPa."""
         return self._put(kpa, "kPa", customary.PSF_KPA, "psf", 4)
 
-    def strength(self, mpa: float) -> str:
+    def strength(self, mpa: float, to: To = To.NEAREST) -> str:
         """Write a strength given in MPa."""
-        return self._put(mpa, "MPa", customary.PSI_MPA, "psi", 3 if not self.us else 4)
+        return self._put(mpa, "MPa", customary.PSI_MPA, "psi", 3 if not self.us else 4, to)
 
-    def length(self, metres: float) -> str:
+    def length(self, metres: float, to: To = To.NEAREST) -> str:
         """Write a length given in m."""
-        return self._put(metres, "m", customary.FOOT, "ft")
+        return self._put(metres, "m", customary.FOOT, "ft", 3, to)
 
-    def rate(self, metres_an_hour: float) -> str:
+    def rate(self, metres_an_hour: float, to: To = To.NEAREST) -> str:
         """Write a rate of rise given in m/h."""
-        return self._put(metres_an_hour, "m/h", customary.FOOT, "ft/h")
+        return self._put(metres_an_hour, "m/h", customary.FOOT, "ft/h", 3, to)
 
     def force(self, kilonewtons: float) -> str:
         """Write a force given in kN."""

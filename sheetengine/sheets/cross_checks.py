@@ -130,6 +130,20 @@ def _order_faults(lifts: Table) -> Iterator[Finding]:
             )
 
 
+def _mean_faults(mixes: Table) -> Iterator[Finding]:
+    given = mixes.number("strength_28")
+    for item, kind in enumerate(mixes.label("strength_kind").tolist()):
+        least = 10.0 if str(kind).startswith("cube") else 8.0
+        if str(kind).endswith("mean") and given[item] <= least:
+            yield fault(
+                Code.IMPOSSIBLE_VALUE,
+                mixes.at(item, "strength_28"),
+                f"Strength 28 d is a mean of {given[item]:.3g} MPa; 8 MPa of cylinder strength are taken off a mean, and nothing is left.",
+                "Correct the value or its kind, or give the characteristic strength.",
+                heading="Strength 28 d",
+            )
+
+
 def _part_faults(job: Job) -> Iterator[Finding]:
     anchors = job.table("Anchor types")
     for item in range(len(anchors)):
@@ -222,6 +236,7 @@ def cross_checks(job: Job) -> list[Finding]:
         *_unknown_names(job),
         *_unknown_lifts(job),
         *_lift_faults(job.table("Lifts")),
+        *_mean_faults(job.table("Mixes")),
         *_part_faults(job),
         *_position_faults(job),
     ]

@@ -70,7 +70,8 @@ MIXES = SheetDeclaration(
         Heading("Final set", "final_set", _N,
                 "Time from mixing to final set at the placing temperature; needed by DIN 18218, and by the "
                 "GB and JGJ expressions where a retarder is used.", "time", above=0.0, at_most=120.0,
-                likely=(3.0, 48.0)),
+                likely=(3.0, 48.0),
+            default_text="5 h by DIN 18218 where there is no retarder; else not known"),
         Heading("Set confirmed", "set_confirmed", _Y,
                 "Whether setting was confirmed by test on this mix at this temperature. no: the full head is "
                 "taken. Blank is flagged."),

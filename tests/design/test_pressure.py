@@ -370,10 +370,6 @@ def test_a_lift_with_nothing_outside_is_not_drawn_in_by_another_mix() -> None:
     assert found.outside.tolist() == [False, True]
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="5 h is taken for a blank final set by DIN 18218, and the run record says that it is not used",
-)
 def test_a_set_time_that_is_taken_for_a_blank_is_told() -> None:
     read = job(
         job={"Pressure method": "DIN 18218:2010"},

@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 from builders import days, job
 
+from sheetengine.exceptions import InputFaults
 from sheetengine.findings import Level
 from sheetengine.job import Results
 from sheetengine.run import calculate, is_open
@@ -195,8 +196,13 @@ def test_the_order_of_blocks_is_no_matter(seed: int) -> None:
         pd.testing.assert_frame_equal(*frames, rtol=1e-9, check_dtype=False)
 
 
-@pytest.mark.xfail(strict=True, reason="a characteristic strength of 0 is divided by in the ACI 209R curve")
-def test_a_mean_strength_of_no_more_than_8_mpa_is_no_warning() -> None:
-    results_of(
-        {"mixes": [{"Strength 28 d": 8.0, "Strength kind": "cylinder, mean", "Strength curve": "ACI 209R"}]}
-    )
+def test_a_mean_strength_of_no_more_than_8_mpa_is_a_fault() -> None:
+    # EN 1992-1-1 Table 3.1: the characteristic strength lies 8 MPa below the mean, so that nothing is left
+    with pytest.raises(InputFaults, match="nothing is left"):
+        results_of(
+            {
+                "mixes": [
+                    {"Strength 28 d": 8.0, "Strength kind": "cylinder, mean", "Strength curve": "ACI 209R"}
+                ]
+            }
+        )

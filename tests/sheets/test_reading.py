@@ -586,9 +586,6 @@ def test_titles_of_the_builder_do_not_disturb() -> None:
     assert sheet("Mixes", [MIX], title_rows=2).rows[2][0] == "Mix"
 
 
-@pytest.mark.xfail(
-    strict=True, reason="a lift may be planned to carry the next units before it is planned to be stripped"
-)
 def test_units_are_not_hung_on_a_lift_before_it_is_stripped() -> None:
     lifts = pile(2)
     lifts[0]["Stripped"], lifts[0]["Hung"] = days(5), days(3)
