@@ -9,6 +9,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# New examples at every run at the desk; the same ones in every run of the build, so that it fails for a change and not by chance.
+settings.register_profile("desk", deadline=None)
+settings.register_profile("build", deadline=None, derandomize=True)
+settings.load_profile("build" if os.environ.get("CI") else "desk")
 
 Convert = Callable[[Path, str], Path]
 

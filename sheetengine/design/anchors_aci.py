@@ -234,7 +234,7 @@ def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Colum
         "Bolt bending": bending_ratio(anchors, steel_tension * by.force, 1.0 / phi.steel_shear),
     }
     counted = np.minimum(anchors.strength, by.numbers["greatest_strength"] * by.stress)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name, ratio in at_1_mpa.items():
             grown = counted if name == "Head pull-out" else np.sqrt(counted)
             modes[name] = np.where(ratio == 0.0, np.where(np.isnan(counted), np.nan, 0.0), ratio / grown)

@@ -244,7 +244,7 @@ def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> 
         "Concrete edge": anchors.shear / (_edge(anchors, reference, state) / by.concrete) * root,
     }
     modes = steel_ratios(anchors, by)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name, ratio in at_1_mpa.items():
             grown = anchors.strength if name == "Head pull-out" else np.sqrt(anchors.strength)
             modes[name] = np.where(
