@@ -16,8 +16,6 @@ from sheetengine.job import Job
 
 STRIP, HANG, PLACE_NEXT = range(3)
 GATE_NAMES = ("Strip", "Hang", "Place next")
-LEAST_STRENGTH = 1e-6
-"""Strength in MPa, a newton on a square metre, below which there is none that a test could measure."""
 FREEZING = 0.0
 """At and below this temperature, in degC, nothing is taken to be gained; EN 1992-1-1 B.10 begins here."""
 
@@ -45,7 +43,7 @@ class StrengthHistory:
         """Return the strength of the lifts at the hours; the foundation's for lift -1. [MPa]."""
         age = self.maturity.age_at(lift, hour)
         grown = self.curves.strength_at(self._mix(lift), age)
-        return np.where(lift >= 0, np.where(grown < LEAST_STRENGTH, 0.0, grown), self.foundation)
+        return np.where(lift >= 0, grown, self.foundation)
 
     def hour(self, lift: Index, strength: Column) -> Column:
         """Return the hour at which the lifts reach the strengths; ``inf`` where they do not within the history."""

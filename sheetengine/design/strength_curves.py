@@ -22,6 +22,8 @@ from sheetengine.sources import Source
 HOURS_A_DAY = 24.0
 TESTED_BEFORE = 72.0
 """Age in h before which EN 1992-1-1 3.1.2(5) and (6) want strength to rest on tests."""
+LEAST_STRENGTH = 1e-6
+"""Strength in MPa, a newton on a square metre, below which there is none that a test could measure."""
 EN_CURVE, FIB_CURVE, ACI_CURVE, HYPERBOLA = "EN 1992-1-1", "fib MC 2010", "ACI 209R", "Hyperbolic"
 BELOW_MEAN = en1992_1_1_strength.MEAN_ABOVE_CHARACTERISTIC
 
@@ -130,7 +132,8 @@ class StrengthCurves:
             )
             return np.where(self.is_mean[mix[rows]], np.maximum(cylinder - BELOW_MEAN, 0.0), cylinder)
 
-        return self._by_curve(mix, {EN_CURVE: en, FIB_CURVE: fib, ACI_CURVE: aci, HYPERBOLA: hyperbola})
+        grown = self._by_curve(mix, {EN_CURVE: en, FIB_CURVE: fib, ACI_CURVE: aci, HYPERBOLA: hyperbola})
+        return np.where(grown < LEAST_STRENGTH, 0.0, grown)
 
     def age_at(self, mix: Index, strength: Column) -> Column:
         """Return the equivalent age in hours at which the mixes reach characteristic cylinder strengths.
