@@ -40,7 +40,7 @@ _SLACK_NOTE = "Planned less ready; negative: too early by that much."
 PRESSURES = (
     _BLOCK,
     _LIFT,
-    ResultColumn("Method", _T, width=19),
+    ResultColumn("Method", _T, width=25),
     ResultColumn("Maximum pressure", _N, "pressure", 1, 12, "Design maximum, before any load factor."),
     ResultColumn("Governed by", _T, width=30, note="Equation or bound that gives the maximum."),
     ResultColumn("Full-head depth", _N, "length", 2, 10, "Depth to which the concrete acts as a fluid; constant below."),
@@ -86,7 +86,7 @@ DEMAND = (
     ResultColumn("Strength reached", _M, width=17, group="Basis", note="Hour at which the required strength is reached."),
     ResultColumn("Anchor", _T, width=13, group="Basis", note="Which anchor of the row is the worst."),
     ResultColumn("Width carried", _N, "length", 2, 9, "Width of face on that anchor.", "Basis"),
-    ResultColumn("Accepted by", _T, width=24, group="Basis"),
+    ResultColumn("Accepted by", _T, width=44, group="Basis"),
 )  # fmt: skip
 
 READY = (
