@@ -11,7 +11,7 @@ from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
-from sheetengine.run import calculate, is_open, read_book, write_results
+from sheetengine.run import calculate, edited_sheets, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
 from sheetengine.take_off import counts_of, write_counts
@@ -74,8 +74,14 @@ def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
     with terminal.steps(3) as step:
         job, results = _compute(book, terminal, step)
         recorded = _recorded_digest(book)
+        edited = edited_sheets(book, results) if recorded == job.digest else []
     if not recorded:
         state, word = "none", "The inputs are usable. The book holds no results yet; run it."
+    elif edited:
+        state, word = (
+            "edited",
+            f"Result cells were changed by hand in: {', '.join(edited)}. Run the book again.",
+        )
     elif recorded == job.digest:
         state, word = "current", "The inputs are usable and the results belong to them."
     else:
@@ -93,13 +99,26 @@ def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
 
 def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
     frames, stale, status = [], [], NOTHING_EXCEEDS
-    with terminal.steps(2 * len(arguments.books) + 1) as step:
-        for book in arguments.books:
+    books = list({book.resolve(): book for book in arguments.books}.values())
+    if len(books) < len(arguments.books):
+        terminal.say("A book that is named twice is counted once.")
+    taken: list[tuple[Path, Job, Results]] = []
+    with terminal.steps(2 * len(books) + 1) as step:
+        for book in books:
             job, results = _compute(book, terminal, step)
+            twin = next((other for other, _, held in taken if held.digest == results.digest), None)
+            if twin is not None:
+                terminal.say(
+                    f"{book} holds the same inputs as {twin}; both are counted. Leave one out if it is a copy."
+                )
+            taken.append((book, job, results))
+        us = all(results.result_units == "US" for _, _, results in taken)
+        same_name = len({book.name for book in books}) < len(books)
+        for book, job, results in taken:
             recorded = _recorded_digest(book)
             if recorded and recorded != results.digest:
                 stale.append(str(book))
-            frames.append(counts_of(job, results, book.name))
+            frames.append(counts_of(job, results, str(book) if same_name else book.name, us=us))
             status = max(status, FLAGGED if is_open(results) else NOTHING_EXCEEDS)
         step("Write the counts")
         written = write_counts(frames, arguments.to)
@@ -133,7 +152,9 @@ def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _tell_faults(faults: InputFaults, terminal: Terminal) -> int:
-    terminal.say(f"The inputs cannot be used: {len(faults.findings)} faults. Nothing was written.")
+    terminal.say(
+        f"The inputs cannot be used: {len(faults.findings)} fault{'s' if len(faults.findings) > 1 else ''}. Nothing was written."
+    )
     for line in fault_lines(faults.findings):
         terminal.say(line)
     terminal.give({"status": UNUSABLE, "faults": [finding_data(finding) for finding in faults.findings]})

@@ -13,6 +13,7 @@ import pandas as pd
 
 from sheetengine.books.keeping import load_book
 from sheetengine.books.package import parts_at_risk
+from sheetengine.books.parts import open_package
 from sheetengine.books.reading import read_grids
 from sheetengine.books.render import add_result_sheets
 from sheetengine.books.saving import check_writable, save_atomically
@@ -39,7 +40,7 @@ from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
-from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes
+from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
 
 EPOCH = np.datetime64("1899-12-30", "s")
 Path_ = str | os.PathLike[str]
@@ -60,7 +61,10 @@ def read_book(path: Path_) -> Job:
     BookUnreadable
         The file could not be read as a workbook.
     """
-    return read_job(_grids(path))
+    grids = _grids(path)
+    with open_package(str(path)) as package:
+        names = [sheet.name for sheet in package.sheets if not sheet.ours]
+    return read_job(grids, names)
 
 
 def _grids(path: Path_) -> Mapping[str, Grid | None]:
@@ -143,6 +147,17 @@ def is_open(results: Results) -> bool:
     if any(column.isin(OPEN_VERDICTS).any() for column in judged):
         return True
     return any(finding.level.value == "Blocks issue" for finding in results.findings)
+
+
+def edited_sheets(path: Path_, results: Results) -> list[str]:
+    """Return the result sheets of a book whose verdicts are not those of the results."""
+    names = [name for name, frame in results.frames.items() if "Verdict" in frame.columns]
+    edited = []
+    for name, grid in read_grids(path, names).items():
+        shown = [str(value) for value in verdicts_of(grid.rows)]
+        if shown != [str(word) for word in results.frames[name]["Verdict"]]:
+            edited.append(name)
+    return edited
 
 
 def write_results(

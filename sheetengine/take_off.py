@@ -27,11 +27,14 @@ def safe_text(value: object) -> object:
     return value
 
 
-def counts_of(job: Job, results: Results, book: str) -> dict[str, pd.DataFrame]:
-    """Return the count frames in the result units, with book, project, revision and digest in every row."""
+def counts_of(job: Job, results: Results, book: str, *, us: bool) -> dict[str, pd.DataFrame]:
+    """Return the count frames with book, project, revision and digest in every row.
+
+    ``us`` chooses US customary units; books counted together are in one set of units.
+    """
     frames = {}
     for name in TAKEN:
-        frame = shown_frame(name, results.frames[name], results.result_units == "US")
+        frame = shown_frame(name, results.frames[name], us)
         for place, (heading, value) in enumerate(
             (
                 ("Book", book),

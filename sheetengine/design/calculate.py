@@ -55,6 +55,7 @@ class Calculation:
     demand: AnchorDemand
     demand_verdict: Texts
     withheld: Flags
+    anchors_outside: Flags
     lower_row_pulls: Flags
     foot_lifts: Flags
     case_needs_tests: Flags
@@ -123,6 +124,36 @@ def type_limits(job: Job, layout: Layout) -> list[tuple[int, str, str, str]]:
     return found
 
 
+def anchors_outside(job: Job, layout: Layout, found: Cases, spots: AnchorSpots) -> Flags:
+    """Return the cases whose anchors do not sit in the concrete that is to hold them.
+
+    Either an anchor lies deeper than the lift is high, or not above the foot, or the concrete behind the
+    face is no thicker than the embedment.
+    """
+    lifts, units, types = job.table("Lifts"), job.table("Form units"), job.table("Anchor types")
+    deepest = np.zeros(len(lifts))
+    np.maximum.at(deepest, spots.lift, spots.depth)
+    deepest = deepest[found.holder]
+    carrier = np.maximum(found.carrier, 0)
+    on_lift = found.carrier >= 0
+    too_deep = on_lift & (deepest >= lifts.number("height")[carrier])
+    below_foot = deepest >= units.number("foot_depth")[layout.unit[found.holder]]
+    behind = lifts.number("thickness")[np.where(on_lift, carrier, found.holder)] * 1000.0
+    too_thin = behind <= types.number("embedment")[layout.anchor[found.holder]]
+    return np.asarray(too_deep | below_foot | too_thin)
+
+
+def foot_on_nothing(job: Job, layout: Layout) -> Flags:
+    """Return lifts whose unit's foot reaches below all lifts under it, with no foundation stated to bear on."""
+    lifts, units = job.table("Lifts"), job.table("Form units")
+    under = np.zeros(len(lifts))
+    for item in range(len(lifts)):
+        below = int(layout.below[item])
+        under[item] = under[below] + lifts.number("height")[below] if below >= 0 else 0.0
+    foot = units.number("foot_depth")[layout.unit]
+    return np.asarray((layout.below >= 0) & (foot > under) & np.isnan(job.number("Foundation strength")))
+
+
 def _beyond(limits: list[tuple[int, str, str, str]], layout: Layout, found: Cases) -> Flags:
     """Return the cases whose anchor type lies outside the anchor method."""
     return np.isin(layout.anchor[found.holder], [kind for kind, *_ in limits])
@@ -177,7 +208,8 @@ def calculate_columns(job: Job) -> Calculation:
     carrier_leans = np.where(
         found.carrier >= 0, job.table("Lifts").number("face_inclination")[np.maximum(found.carrier, 0)], 0.0
     )
-    withheld = inclined[found.lift] | inclined[found.holder] | (carrier_leans != 0.0)
+    outside = anchors_outside(job, layout, found, spots)
+    withheld = outside | inclined[found.lift] | inclined[found.holder] | (carrier_leans != 0.0)
     anchored = np.array(
         [text == "anchored" for text in job.table("Form units").label("lower_row")], dtype=bool
     )[layout.unit[found.holder]]
@@ -193,7 +225,12 @@ def calculate_columns(job: Job) -> Calculation:
     )
     ready = history.hour(found.carrier, demand.required)
     required = np.where(withheld, np.nan, demand.required)
-    demand_for_gates = replace(demand, required=required)
+    off = lifts_off & ~anchored
+    demand_for_gates = replace(
+        demand,
+        required=np.where(off, np.inf, np.where(lifts_off & anchored, np.nan, required)),
+        governing=texts(np.where(off, "Foot lift-off", demand.governing)),
+    )
     on_lift = found.carrier >= 0
     hanging = np.flatnonzero(on_lift & ((found.stage == HUNG) | (found.stage == STANDING)))
     placing = np.flatnonzero(on_lift & (found.stage == PLACING))
@@ -207,7 +244,7 @@ def calculate_columns(job: Job) -> Calculation:
         job,
         layout,
         history,
-        hang_hour=hang_hours(job),
+        hang_hour=hang_hours(job, layout),
         hang=_asked(found, demand_for_gates, hanging),
         place=_asked(found, demand_for_gates, placing),
         least_strength=least,
@@ -221,7 +258,7 @@ def calculate_columns(job: Job) -> Calculation:
             pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside, withheld=inclined
         ),
         inclined=inclined, temperature=temperature, curves=curves, history=history, cases=found, forces=loads,
-        demand=demand, demand_verdict=word, withheld=withheld, lower_row_pulls=lifts_off & anchored,
+        demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside, lower_row_pulls=lifts_off & anchored,
         foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
     )  # fmt: skip

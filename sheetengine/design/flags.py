@@ -9,8 +9,8 @@ import numpy as np
 
 from sheetengine.cells import CellRef
 from sheetengine.clauses.fluid_pressure import greatest_height
-from sheetengine.columns import Flags, Table
-from sheetengine.design.calculate import Calculation
+from sheetengine.columns import Flags, Table, taken
+from sheetengine.design.calculate import Calculation, foot_on_nothing
 from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_gates import gate_flags
 from sheetengine.design.layout import Index
@@ -19,6 +19,8 @@ from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.sources import Known, Source
 
+LONGEST_TABLED_SET = 20.0
+"""Longest final set, in h, for which the setting factor of DIN 18218 is held as a printed table entry."""
 MIXED = {
     "EN partial factors": ("EN 1992-4:2018",),
     "ACI strength": ("ACI 318-19", "ACI 318M-19"),
@@ -118,7 +120,9 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         over = bool(ratio[item] > 1.0)
         greatest = float(c.pressure.greatest_rise[item])
         limit = float(permissible[c.layout.unit[item]])
-        if greatest > 0.0:
+        if np.isinf(greatest):
+            clears = "The panel carries the full head; leave more in hand."
+        elif greatest > 0.0:
             clears = f"Rise at no more than {say.rate(greatest, To.AT_MOST)}."
         else:
             density = c.job.table("Mixes").number("unit_weight")[c.layout.mix[item : item + 1]]
@@ -167,6 +171,14 @@ def _mix_flags(c: Calculation) -> Iterator[Finding]:
                 "knows no retarder.",
                 source=c.pressure.source, clears="Give Final set from a test at the placing temperature.",
                 keys=(name,), heading="Final set",
+            )  # fmt: skip
+        if c.pressure.method == "DIN 18218:2010" and mixes.number("final_set")[mix] > LONGEST_TABLED_SET:
+            yield Finding(
+                Level.ACCEPT, Code.PLAUSIBILITY, mixes.at(mix, "final_set"),
+                f"Mix {name} sets after {mixes.number('final_set')[mix]:g} h; the setting factors of DIN 18218 are held from memory for "
+                f"up to {LONGEST_TABLED_SET:g} h and carried on from there.",
+                found=f"{mixes.number('final_set')[mix]:g} h", limit=f"{LONGEST_TABLED_SET:g} h", source=c.pressure.source,
+                clears="Compare with the licensed text, or design for full head.", keys=(name, "long set"), heading="Final set",
             )  # fmt: skip
         if mixes.label("strength_curve")[mix] != "Hyperbolic":
             yield Finding(
@@ -223,6 +235,78 @@ def _face_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findin
             clears="Place the neighbouring block first.", keys=places.keys(item, "step"), heading="Placed",
         )  # fmt: skip
     yield from _layout_flags(c, say, places)
+    yield from _seat_flags(c, say, places)
+    yield from _date_flags(c, say, places)
+    yield from _top_flags(c, places)
+
+
+def _seat_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    lifts = places.lifts
+    for holder in np.unique(c.cases.holder[c.anchors_outside]).tolist():
+        yield Finding(
+            Level.STOP, Code.LAYOUT_DIFFERS, lifts.at(holder, "anchor"),
+            f"Lift {places.name(holder)}: an anchor of its units does not sit in the concrete that is to hold it: it lies deeper "
+            "than the lift below is high, or not above the foot, or the concrete behind the face is no thicker than the "
+            "embedment. Its rows are not computed.",
+            limit="depth below the joint less than the height of the lift below and than Foot depth; embedment less than Thickness",
+            clears="Correct Anchor depth, Depth, Height, Thickness or Embedment.",
+            keys=places.keys(holder, "seat"), heading="Anchor",
+        )  # fmt: skip
+    for item in np.flatnonzero(foot_on_nothing(c.job, c.layout)).tolist():
+        foot = float(c.job.table("Form units").number("foot_depth")[c.layout.unit[item]])
+        yield Finding(
+            Level.ACCEPT, Code.LAYOUT_DIFFERS, lifts.at(item, "unit"),
+            f"Lift {places.name(item)}: the foot bears {say.length(foot)} below the joint, under all lifts of the block, and no "
+            "foundation is stated that could carry it.",
+            found=say.length(foot), limit="the lifts below, or a Foundation strength",
+            clears="Give Foundation strength, take a unit with a higher foot, or accept with initials what the foot bears on.",
+            keys=places.keys(item, "foot"), heading="Unit",
+        )  # fmt: skip
+
+
+def _top_flags(c: Calculation, places: Places) -> Iterator[Finding]:
+    lifts = places.lifts
+    tops = np.flatnonzero((c.layout.above < 0) & ~lifts.given["hung"])
+    if tops.size:
+        yield Finding(
+            Level.NOTE, Code.DEFAULT_TAKEN, lifts.at(int(tops[0]), "hung"),
+            f"Lifts {places.some(tops)} are the tops of their blocks and state no Hung: no units go on from there, and no form anchors "
+            "are counted in them.",
+            clears="Give Hung where units are to go on.", keys=("all", "tops"), heading="Hung",
+        )  # fmt: skip
+
+
+def _date_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    lifts = places.lifts
+    placed = lifts.number("placed")
+    following = taken(placed, c.layout.above)
+    for key, name in (("stripped", "Stripped"), ("hung", "Hung")):
+        planned = lifts.number(key)
+        for item in np.flatnonzero(planned > following).tolist():
+            yield Finding(
+                Level.STOP, Code.OUT_OF_ORDER, lifts.at(item, key),
+                f"Lift {places.name(item)}: {name} is planned after the next lift is placed on it; the hour of that placing is "
+                "taken for the hanging.",
+                found=say.planned(float(planned[item])), limit=say.planned(float(following[item])),
+                clears="Correct one of the two dates.", keys=places.keys(item, name), heading=name,
+            )  # fmt: skip
+    for item in np.flatnonzero(following < c.layout.top_hour).tolist():
+        yield Finding(
+            Level.STOP, Code.OUT_OF_ORDER, lifts.at(int(c.layout.above[item]), "placed"),
+            f"Lift {places.name(int(c.layout.above[item]))} is planned while lift {places.name(item)} below it is still being placed, "
+            f"until {say.hour(float(c.layout.top_hour[item]))}.",
+            found=say.planned(float(following[item])), limit=say.hour(float(c.layout.top_hour[item])),
+            clears="Place it later, or let the lift below rise faster.",
+            keys=places.keys(int(c.layout.above[item]), "rising"), heading="Placed",
+        )  # fmt: skip
+    for item in np.flatnonzero(following - placed > 366.0 * 24.0).tolist():
+        above = int(c.layout.above[item])
+        yield Finding(
+            Level.ACCEPT, Code.PLAUSIBILITY, lifts.at(above, "placed"),
+            f"Lift {places.name(above)} is planned more than a year after the lift below it.",
+            found=say.planned(float(placed[above])), limit="a year",
+            clears="Correct the year, or accept the break with initials.", keys=places.keys(above, "year"), heading="Placed",
+        )  # fmt: skip
 
 
 def _layout_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
@@ -258,6 +342,13 @@ def _job_flags(c: Calculation) -> Iterator[Finding]:
             found=method, limit=" or ".join(MIXED[basis]),
             clears="Choose basis and anchor method of one family, or accept the mixture.", keys=("mixed",),
             heading="Anchor method",
+        )  # fmt: skip
+    if not c.job.yes("Concrete cracked"):
+        yield Finding(
+            Level.ACCEPT, Code.PLAUSIBILITY, c.job.items["Concrete cracked"].at,
+            "The concrete round the anchors is taken for uncracked, which raises every concrete resistance.",
+            found="no", limit="yes, unless there is a reason on file",
+            clears="Write yes, or accept it with initials and name the reason.", keys=("cracked",), heading="Concrete cracked",
         )  # fmt: skip
     if c.pressure.source.known is Known.MEMORY:
         yield Finding(

@@ -10,7 +10,7 @@ import numpy as np
 from sheetengine.cells import CellRef
 from sheetengine.columns import Flags
 from sheetengine.design.anchor_demand import source_of, strength_range
-from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
+from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STAGE_NAMES, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
 from sheetengine.design.wording import To
 from sheetengine.findings import Code, Finding, Level
@@ -44,25 +44,33 @@ def anchor_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
     yield from _type_flags(c)
 
 
+def _ratio_words(say: Wording, ratio: float) -> str:
+    return "no resistance" if np.isinf(ratio) else f"a demand ratio of {say.ratio(ratio)}"
+
+
 def _way_out(c: Calculation, say: Wording, case: int) -> str:
     required, ready = float(c.demand.required[case]), float(c.case_ready[case])
-    concrete_only = np.isfinite(required)
+    names = ("Steel tension", "Steel shear", "Bolt bending", "Rated tension", "Rated shear")
     steel = max(
-        float(c.demand.modes[mode][case])
-        for mode in ("Steel tension", "Steel shear", "Bolt bending", "Rated tension", "Rated shear")
-        if not np.isnan(c.demand.modes[mode][case])
+        (float(c.demand.modes[name][case]) for name in names if not np.isnan(c.demand.modes[name][case])),
+        default=0.0,
     )
+    placing = c.cases.stage[case] == PLACING
+    lighter = "a slower rise or a lower lift" if placing else "a lighter unit or less wind"
     if steel > 1.0:
-        return "No concrete strength clears it, the anchor itself is too weak: closer spacing, a larger anchor, a slower rise or a lower lift."
-    if not concrete_only:
-        return "Closer spacing, deeper embedment, a slower rise or a lower lift."
+        return f"No concrete strength clears it, the anchor itself is too weak: closer spacing, a larger anchor, {lighter}."
+    if not np.isfinite(required):
+        return f"Closer spacing, deeper embedment, {lighter}."
     if c.cases.carrier[case] < 0:
-        return f"The foundation must have {say.strength(required, To.AT_LEAST)}; or closer spacing, deeper embedment, a slower rise."
+        return f"The foundation must have {say.strength(required, To.AT_LEAST)}; or closer spacing, deeper embedment, {lighter}."
+    hour = f"Not before {say.hour(ready)}, when {say.strength(required, To.AT_LEAST)} is reached"
+    if not c.demand.strength[case] > 0.0 and np.isfinite(ready):
+        return f"{hour}; the concrete has no strength at the planned hour."
     if np.isfinite(ready):
-        return f"Not before {say.hour(ready)}, when {say.strength(required, To.AT_LEAST)} is reached; or closer spacing, deeper embedment, a slower rise."
+        return f"{hour}; or closer spacing, deeper embedment, {lighter}."
     return (
-        f"It needs {say.strength(required, To.AT_LEAST)}, which this mix does not reach in the time followed: closer spacing, deeper "
-        "embedment, a slower rise or a lower lift."
+        f"It needs {say.strength(required, To.AT_LEAST)}, which this mix does not reach in the time followed: closer spacing, "
+        f"deeper embedment, {lighter}."
     )
 
 
@@ -81,8 +89,8 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         where = "the anchor at the end of the block" if c.demand.end[case] else "an anchor"
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT, at,
-            f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has a demand ratio of "
-            f"{say.ratio(float(c.demand.ratio[case]))} ({say.force(float(c.demand.tension[case]))} tension, "
+            f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has "
+            f"{_ratio_words(say, float(c.demand.ratio[case]))} ({say.force(float(c.demand.tension[case]))} tension, "
             f"{say.force(float(c.demand.shear[case]))} shear, concrete {say.strength(float(c.demand.strength[case]))}{by}).",
             found=say.ratio(float(c.demand.ratio[case])),
             limit="1.00" if over else f"{c.job.number('Review threshold'):.2f}",
@@ -109,9 +117,9 @@ def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         at = c.job.items["Foundation strength"].at if mix < 0 else mixes.at(mix, "strength_28")
         if accepted:
             yield Finding(
-                Level.NOTE, Code.BELOW_RANGE, at,
+                Level.ACCEPT, Code.BELOW_RANGE, at,
                 f"Anchors in {name} are loaded at strengths from {least} on, below the {say.strength(low)} where "
-                f"{method} begins ({rows.size} rows, lifts {places.some(items)}); accepted by: {accepted}.",
+                f"{method} begins ({rows.size} row{'s' if rows.size > 1 else ''}, lifts {places.some(items)}); accepted by: {accepted}.",
                 found=least, limit=say.strength(low), source=source_of(method, ""),
                 clears="Keep the evidence on file, and prove the anchors by pull-out tests below the range.",
                 keys=(name, "accepted"), heading="Concrete strength",
@@ -191,7 +199,7 @@ def _foot_flags(c: Calculation, say: Wording) -> Iterator[Finding]:
                 wind = "storm wind" if stage == STANDING else "working wind"
                 text = (
                     f"Unit {name}, {STAGE_NAMES[stage]}: {wind} towards the face takes the foot off its bearing "
-                    f"({rows.size} lifts; up to {say.force(float(-np.min(c.demand.least_foot[rows])))} for one anchor are missing)."
+                    f"({rows.size} lift{'s' if rows.size > 1 else ''}; up to {say.force(float(-np.min(c.demand.least_foot[rows])))} for one anchor are missing)."
                 )
                 if anchored:
                     text += " The lower row that is anchored there is not proved by this version, so these rows are not computed."

@@ -24,7 +24,7 @@ GUARDED = {HANG: (HUNG, STANDING), PLACE_NEXT: (PLACING,), STRIP: ()}
 def _told_by_anchors(c: Calculation, item: int, gate: int) -> bool:
     """Return whether an anchor case that the gate guards is flagged itself, with the hour that clears it."""
     guarded = (c.cases.carrier == item) & np.isin(c.cases.stage, GUARDED[gate])
-    return bool((guarded & (c.demand.ratio > 1.0)).any())
+    return bool((guarded & ((c.demand.ratio > 1.0) | c.foot_lifts)).any())
 
 
 def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:

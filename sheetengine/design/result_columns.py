@@ -148,7 +148,7 @@ def programme_columns(c: Calculation) -> Columns:
         "Earliest placing": shown(p.earliest),
         "Stripped": lifts.number("stripped"),
         "Strip ready": shown(p.strip_ready),
-        "Hung": hang_hours(c.job),
+        "Hung": hang_hours(c.job, c.layout),
         "Hang ready": shown(p.hang_ready),
         "Next lift ready": shown(p.next_ready),
         "Binding gate": p.binding,
@@ -165,7 +165,7 @@ def embeds_of(c: Calculation) -> EmbedCounts:
     every = np.arange(above.size, dtype=np.int64)
     given_hung = c.job.table("Lifts").given["hung"]
     user = np.where(above >= 0, above, np.where(given_hung, every, -1))
-    hung = hang_hours(c.job)
+    hung = hang_hours(c.job, c.layout)
     cast = np.where(user >= 0, c.layout.anchors[np.maximum(user, 0)], 0.0)
     first = (c.layout.below < 0) & ~np.isnan(c.job.number("Foundation strength"))
     return embed_counts(

@@ -62,10 +62,16 @@ class Forces:
     service_shear: Column
 
 
-def hang_hours(job: Job) -> Column:
-    """Return the hour at which units are hung on each lift: Hung, else Stripped, else ``nan``, in hours."""
+def hang_hours(job: Job, layout: Layout) -> Column:
+    """Return the hour at which units are hung on each lift: Hung, else Stripped, else ``nan``, in hours.
+
+    A unit hangs on a lift before the next lift is placed with it, so an hour after that placing (flagged
+    elsewhere) counts as the hour of the placing.
+    """
     lifts = job.table("Lifts")
-    return np.where(np.isnan(lifts.number("hung")), lifts.number("stripped"), lifts.number("hung"))
+    planned = np.where(np.isnan(lifts.number("hung")), lifts.number("stripped"), lifts.number("hung"))
+    next_placed = taken(lifts.number("placed"), layout.above)
+    return np.where(planned > next_placed, next_placed, planned)
 
 
 def cases(job: Job, layout: Layout) -> Cases:
@@ -81,7 +87,7 @@ def cases(job: Job, layout: Layout) -> Cases:
     every = np.arange(count, dtype=np.int64)
     has_foundation = not np.isnan(job.number("Foundation strength"))
     held = (layout.below >= 0) | has_foundation
-    placed, stripped, hung = lifts.number("placed"), lifts.number("stripped"), hang_hours(job)
+    placed, stripped, hung = lifts.number("placed"), lifts.number("stripped"), hang_hours(job, layout)
     hung_below = np.where(layout.below >= 0, taken(hung, layout.below), placed)
     after = np.where(np.isnan(stripped), placed, stripped)
     goes_on = (layout.above >= 0) | lifts.given["hung"]

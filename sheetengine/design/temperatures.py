@@ -144,7 +144,7 @@ def _misplaced(job: Job, layout: Layout, lift: Index, flag: object) -> Flags:
     flag(np.flatnonzero(far), "The probe sits in the core or far from the anchors and is no evidence for them",
          "Log a probe beside the anchors, no deeper from the face than their heads.", Level.STOP)  # fmt: skip
     flag(np.flatnonzero(unknown & ~far), "The log does not say where the probe sits",
-         "Fill in Depth from face and Depth from joint.")  # fmt: skip
+         "Fill in Depth from face and Depth from joint; until then its readings only lower the temperature, never raise it.")  # fmt: skip
     return np.asarray(far)
 
 
@@ -178,7 +178,13 @@ def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, li
             seen = ~np.isnan(measured)
             if not seen.any():
                 continue
-            if source[item] == 2:
+            if np.isnan(log.number("depth_from_face")[rows[0]]) or np.isnan(
+                log.number("depth_from_joint")[rows[0]]
+            ):
+                nodes[item] = np.where(
+                    seen, np.minimum(nodes[item], measured), nodes[item]
+                )  # it may only lower
+            elif source[item] == 2:
                 known = nodes[item]
                 nodes[item] = np.where(seen, np.minimum(known, measured), known)
             else:

@@ -31,7 +31,7 @@ def fault(
 def near_miss(name: str, meant: str, default: str, at: CellRef) -> Finding:
     """Return the flag of a name that is not ours and nearly one that is missing and has a default."""
     return Finding(
-        Level.ACCEPT,
+        Level.STOP,
         Code.MISSING_HEADING,
         at,
         f"“{name}” is not read, and {meant} is missing; {default or 'a blank'} is taken for it.",

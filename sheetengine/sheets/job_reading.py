@@ -27,6 +27,27 @@ from sheetengine.sheets.heading_rows import cell_faults, found_names, heading_ro
 from sheetengine.sheets.job_items import JOB_HEADINGS, JOB_ITEMS, JOB_SHEET
 from sheetengine.units import UnitFault, check, split_heading, to_base
 
+NOBODY = {
+    "none",
+    "no",
+    "nobody",
+    "n/a",
+    "na",
+    "nil",
+    "not",
+    "not yet",
+    "-",
+    "–",
+    "open",
+    "tbd",
+    "tba",
+    "pending",
+    "?",
+    "0",
+    "false",
+}
+"""What people write where nobody has accepted anything."""
+
 
 def read_items(
     grid: Grid | None, report: Report, notes: list[Finding], defaults: list[Default]
@@ -158,7 +179,8 @@ def _item(
     if declared.kind is Kind.YES_NO:
         return Item(declared.name, "", yes_no_of(declared, value, at, report), at, given=True)
     if declared.kind is Kind.TEXT:
-        return Item(declared.name, name_text(value), math.nan, at, given=True)
+        denied = declared.name == "Below-range accepted by" and plain(name_text(value)).strip(". ") in NOBODY
+        return Item(declared.name, "" if denied else name_text(value), math.nan, at, given=not denied)
     raw = number_of(declared, value, at, report)
     text = "" if is_blank(unit) else str(unit).strip().strip("[]")
     try:

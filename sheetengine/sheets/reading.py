@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from sheetengine.cells import CellRef
 from sheetengine.columns import Table, texts
 from sheetengine.exceptions import InputFaults
-from sheetengine.findings import Code, Finding
+from sheetengine.findings import Code, Finding, Level
 from sheetengine.grids import Grid
 from sheetengine.job import Default, Job
 from sheetengine.sheets.cell_values import (
@@ -300,8 +300,43 @@ def _duplicates(sheet: SheetDeclaration, table: Table, names: list[tuple[str, ..
             first[folded] = item
 
 
-def read_job(grids: Mapping[str, Grid | None]) -> Job:
+LATER_SHEETS = ("Specimens", "Calendar", "As built", "Lift record", "Releases")
+"""Input sheets whose names are set aside for later versions; this one does not read them."""
+
+
+def _unread_sheets(names: Sequence[str], grids: Mapping[str, Grid | None]) -> list[Finding]:
+    """Return a flag for each sheet of the book that is nearly one of ours, or is set aside and not read."""
+    missing = [sheet.name for sheet in INPUT_SHEETS if grids.get(sheet.name) is None]
+    flags = []
+    for name in names:
+        if plain(name) in {plain(known) for known in SHEET_NAMES}:
+            continue
+        if plain(name) in {plain(later) for later in LATER_SHEETS}:
+            flags.append(
+                Finding(
+                    Level.ACCEPT,
+                    Code.NOT_COMPUTED,
+                    CellRef(name),
+                    f"The sheet {name} is not read by this version; nothing in it enters the results.",
+                    clears="Judge by other means what it says, and initial this.",
+                    keys=("sheet", name),
+                    heading="sheet",
+                )
+            )
+        elif (near := nearest(name, missing)) is not None:
+            flags.append(near_miss(name, f"the sheet {near}", "nothing", CellRef(name)))
+    return flags
+
+
+def read_job(grids: Mapping[str, Grid | None], names: Sequence[str] = ()) -> Job:
     """Return the job that the grids hold.
+
+    Parameters
+    ----------
+    grids
+        The sheets by the names the engine knows.
+    names
+        Names of all sheets of the book, so that a misspelt one is told.
 
     Raises
     ------
@@ -322,6 +357,7 @@ def read_job(grids: Mapping[str, Grid | None]) -> Job:
                     "Add it; sheetengine new makes a book that has every sheet.",
                 )
             )
+    notes.extend(_unread_sheets(names, grids))
     items = read_items(grids.get(JOB_SHEET), faults.append, notes, defaults)
     tables = {
         sheet.name: read_table(sheet, grids.get(sheet.name), faults.append, notes, defaults)

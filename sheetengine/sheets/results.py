@@ -34,6 +34,8 @@ RESULT_SHEETS = (
     "Run record",
     "Chart data",
 )
+NO_RESISTANCE = "no resistance"
+"""What stands for an endless ratio."""
 CAUTION = (
     "These figures support a competent temporary-works engineer and never replace one. Local codes and the supplier's data "
     "govern. Confirm in-place strength by test before any gate is released. Nobody stands on or below a unit while anchors "
@@ -104,6 +106,13 @@ def _table(
     for base_heading, heading in zip(frame.columns, shown.columns, strict=True):
         look = look_of(looks, str(base_heading))
         specs.append(ColumnLook(str(heading), look.look, look.width, look.decimals, look.note, look.group))
+    for base_heading, heading in zip(frame.columns, shown.columns, strict=True):
+        if not str(base_heading).startswith("Greatest rise rate") and pd.api.types.is_float_dtype(
+            shown[heading]
+        ):
+            endless = np.isposinf(shown[heading].to_numpy(dtype=np.float64))
+            if endless.any():
+                shown[heading] = shown[heading].astype(object).where(~endless, NO_RESISTANCE)
     rows = (
         list(zip(*(_cells(shown[heading]) for heading in shown.columns), strict=True)) if len(shown) else []
     )
@@ -174,6 +183,16 @@ def flag_frame(findings: Sequence[Finding], notes: Mapping[str, tuple[str, str]]
 
 def _value_text(found: object) -> str:
     return f"{found:.6g}" if isinstance(found, float) else str(found)
+
+
+def verdicts_of(rows: Sequence[Sequence[object]]) -> list[object]:
+    """Return the words under the first heading Verdict of a result sheet's raw rows, down to the first blank."""
+    for place, row in enumerate(rows):
+        if "Verdict" in row:
+            column = list(row).index("Verdict")
+            below = [line[column] if column < len(line) else None for line in rows[place + 1 :]]
+            return below[: below.index(None)] if None in below else below
+    return []
 
 
 def reviewer_notes(rows: Sequence[Sequence[object]]) -> dict[str, tuple[str, str]]:

@@ -114,6 +114,10 @@ def test_the_hour_advised_for_a_gate_opens_it(gate: str) -> None:
         }
     else:
         lifts[0][name] = moved
+        for lift in lifts[1:]:  # what stands on it follows
+            for key in ("Placed", "Stripped", "Hung"):
+                if lift.get(key) is not None:
+                    lift[key] += dt.timedelta(days=30)
     again = sound(lifts, **items)
     row = (again.gates.lift == 0) & (again.gates.gate == ["Strip", "Hang", "Place next"].index(gate))
     word = str(again.gate_verdict[row][0])
