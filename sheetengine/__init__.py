@@ -7,7 +7,6 @@ from sheetengine.exceptions import (
     BookUnreadable,
     BookUnwritable,
     InputFaults,
-    LossNotAccepted,
     SheetEngineError,
 )
 from sheetengine.findings import Code, Finding, Level
@@ -22,7 +21,6 @@ __all__ = [
     "InputFaults",
     "Job",
     "Level",
-    "LossNotAccepted",
     "Results",
     "SheetEngineError",
     "calculate",

@@ -33,7 +33,7 @@ def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
     out: Path | None = arguments.out
     with terminal.steps(5) as step:
         _, results = _compute(book, terminal, step)
-        write_results(book, results, out, accept_loss=arguments.accept_loss, step=step)
+        write_results(book, results, out, step=step)
     status = FLAGGED if is_open(results) else NOTHING_EXCEEDS
     target = out or book
     terminal.say(f"{target}: result sheets written.")
@@ -140,7 +140,7 @@ def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
     book = copy_demo(demo, Path.cwd())
     terminal.say(f"{demo.about}\nCopied to {book}.")
     try:
-        status = _run(argparse.Namespace(book=book, out=None, accept_loss=False), terminal)
+        status = _run(argparse.Namespace(book=book, out=None), terminal)
     except InputFaults as faults:
         status = _tell_faults(faults, terminal)
     terminal.say(f"Open {book} and look at:")
@@ -189,9 +189,6 @@ def _parser() -> argparse.ArgumentParser:
     run = commands.add_parser("run", parents=[common], help="compute a book and write its result sheets")
     run.add_argument("book", type=Path)
     run.add_argument("--out", type=Path, default=None, help="write to this file and leave the book as it is")
-    run.add_argument(
-        "--accept-loss", action="store_true", help="write although parts of the book would be lost"
-    )
     run.set_defaults(work=_run)
 
     verify = commands.add_parser(

@@ -23,17 +23,3 @@ class BookUnreadable(SheetEngineError):
 
 class BookUnwritable(SheetEngineError):
     """The file could not be written; it is as it was."""
-
-
-class LossNotAccepted(BookUnwritable):
-    """Saving would lose or rewrite parts of the office's book; ``parts`` names them."""
-
-    def __init__(self, parts: list[str]) -> None:
-        self.parts = parts
-        listed = "\n".join(f"  {part}" for part in parts)
-        super().__init__(
-            "Saving this book would lose or rewrite the parts below, so nothing was written.\n"
-            f"{listed}\n"
-            "Write to a copy with --out FILE --accept-loss, or run on the book itself with --accept-loss "
-            "once you have decided that these parts may go."
-        )

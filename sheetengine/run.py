@@ -11,12 +11,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sheetengine.books.keeping import load_book
-from sheetengine.books.package import parts_at_risk
+from sheetengine.books.graft import write_into
 from sheetengine.books.parts import open_package
 from sheetengine.books.reading import read_grids
-from sheetengine.books.render import add_result_sheets
-from sheetengine.books.saving import check_writable, save_atomically
+from sheetengine.books.saving import check_writable
 from sheetengine.columns import frame_of
 from sheetengine.content import Look
 from sheetengine.design.calculate import Calculation, calculate_columns
@@ -33,7 +31,6 @@ from sheetengine.design.result_columns import (
     ready_columns,
 )
 from sheetengine.design.verdicts import OPEN_VERDICTS
-from sheetengine.exceptions import LossNotAccepted
 from sheetengine.findings import in_order
 from sheetengine.grids import Grid
 from sheetengine.job import Job, Results
@@ -165,11 +162,10 @@ def write_results(
     results: Results,
     out: Path_ | None = None,
     *,
-    accept_loss: bool = False,
     moment: dt.datetime | None = None,
     step: Step = _silent,
 ) -> None:
-    """Write the result sheets into the book, or into a copy of it.
+    """Write the result sheets into the book, or into a copy of it. Everything else in the book stays as it is.
 
     Parameters
     ----------
@@ -179,8 +175,6 @@ def write_results(
         What :func:`calculate` returned.
     out
         File to write; the book itself if none is given.
-    accept_loss
-        Write although parts of the book would be lost or rewritten; the run record then names them.
     moment
         Time to state in the run record; now if none is given.
     step
@@ -190,24 +184,16 @@ def write_results(
     ------
     BookUnreadable, BookUnwritable
         The book could not be read or written; it is as it was.
-    LossNotAccepted
-        Parts of the book would be lost, and ``accept_loss`` is not set.
     """
     target = Path(path if out is None else out)
     check_writable(target)
-    risks = parts_at_risk(path)
-    if risks and not accept_loss:
-        raise LossNotAccepted(risks)
-    step("Load the book")
+    step("Read the reviewer's notes")
     earlier = read_grids(path, ["Flags"]).get("Flags")
     notes = reviewer_notes(earlier.rows) if earlier is not None else {}
-    book = load_book(path)
-    step("Write the result sheets")
     when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
     stated = dict(results.record)
     lines = list(results.record)
     lines.insert(1, ("Time of the run", f"{when:%Y-%m-%d %H:%M}"))
-    lines += [("Part lost or rewritten on saving", part) for part in risks]
     recorded = Results(
         results.frames, results.findings, lines, results.series, results.digest, results.result_units
     )
@@ -217,6 +203,4 @@ def write_results(
         ("Run", f"{when:%Y-%m-%d %H:%M}"),
         ("Digest of the inputs", results.digest[:16]),
     )
-    add_result_sheets(book.workbook, contents(recorded, notes, facts), result_names=RESULT_SHEETS)
-    step("Save")
-    save_atomically(book.workbook, target, kept=book.kept, moment=when)
+    write_into(path, target, contents(recorded, notes, facts), result_names=RESULT_SHEETS, step=step)

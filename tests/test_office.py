@@ -8,12 +8,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+import openpyxl
 import pandas as pd
 import pytest
 
 from sheetengine import calculate, read_book, write_results
 from sheetengine.books import palette
-from sheetengine.books.package import parts_at_risk
 from sheetengine.demos import DEMOS, demo_file
 
 Convert = Callable[[Path, str], Path]
@@ -64,11 +64,12 @@ def test_a_book_saved_by_libreoffice_gives_the_same_results(
 ) -> None:
     book = result_book(name, tmp_path)
     saved = convert(book, "xlsx")
-    assert parts_at_risk(saved) == []
     before, after = calculate(read_book(book)), calculate(read_book(saved))
     for sheet, frame in before.frames.items():
         if sheet != "Flags":
             pd.testing.assert_frame_equal(frame, after.frames[sheet], check_dtype=False, rtol=1e-9)
     assert [finding.identifier for finding in before.findings] == [f.identifier for f in after.findings]
     write_results(saved, after, tmp_path / "again.xlsx")
-    assert parts_at_risk(tmp_path / "again.xlsx") == []
+    assert (
+        openpyxl.load_workbook(tmp_path / "again.xlsx").sheetnames == openpyxl.load_workbook(book).sheetnames
+    )

@@ -18,11 +18,3 @@ def mark_result(sheet: Worksheet) -> None:
     text under a new name, so it counts as the office's own and is never replaced.
     """
     sheet.defined_names[MARK] = DefinedName(MARK, attr_text=marked(sheet.title), hidden=True)
-
-
-def is_result(sheet: Worksheet) -> bool:
-    """Return whether an earlier run wrote the sheet under its present name."""
-    mark = sheet.defined_names.get(MARK)
-    if mark is None or mark.attr_text is None:
-        return False
-    return str(mark.attr_text).strip() == marked(sheet.title)

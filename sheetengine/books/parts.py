@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import posixpath
 import zipfile
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ _REL_ID = (
     "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id",
     "{http://purl.oclc.org/ooxml/officeDocument/relationships}id",
 )
+TYPES = "[Content_Types].xml"
 MARK = "_sheetengine_result"
 """Hidden name, local to a sheet, that marks it as a result; its value is the sheet's own name as a text."""
 
@@ -26,6 +28,7 @@ class Relation:
     """Last word of the relationship's type."""
     target: str
     external: bool
+    type: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,29 +38,38 @@ class SheetPart:
     name: str
     part: str
     ours: bool
+    is_worksheet: bool
 
 
 class Package:
     """A workbook file opened as a zip of parts. Use as a context manager."""
 
     def __init__(self, archive: zipfile.ZipFile) -> None:
-        self._archive = archive
+        self.archive = archive
         self.names = tuple(info.filename for info in archive.infolist() if not info.is_dir())
-        self._present = frozenset(self.names)
+        self._members = {name.casefold(): name for name in reversed(self.names)}
         self._relations: dict[str, tuple[Relation, ...]] = {}
 
     def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._archive.close()
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self.archive.close()
 
     def __contains__(self, part: str) -> bool:
-        return part in self._present
+        return self._members.get(part.casefold()) == part
+
+    def member(self, part: str) -> str:
+        """Return the name of a part as the file spells it; names of parts do not differ by letter case."""
+        return self._members.get(part.casefold(), part)
 
     def read(self, part: str) -> bytes:
         """Return the bytes of a part."""
-        return self._archive.read(part)
+        return self.archive.read(part)
 
     def tree(self, part: str) -> ElementTree.Element:
         """Return a part as an XML tree."""
@@ -66,8 +78,8 @@ class Package:
     def relations(self, part: str) -> tuple[Relation, ...]:
         """Return what a part refers to; the empty name stands for the package itself."""
         if part not in self._relations:
-            folder, name = posixpath.split(part)
-            rels = posixpath.join(folder, "_rels", f"{name}.rels")
+            rels = self.member(relations_part(part))
+            folder = posixpath.dirname(part)
             self._relations[part] = self._read_relations(rels, folder) if rels in self else ()
         return self._relations[part]
 
@@ -78,37 +90,56 @@ class Package:
             target = node.get("Target", "")
             if not external:
                 absolute = target if target.startswith("/") else posixpath.join("/", folder, target)
-                target = posixpath.normpath(absolute).lstrip("/")
-            kind = node.get("Type", "").rsplit("/", 1)[-1]
-            found.append(Relation(node.get("Id", ""), kind, target, external))
+                target = self.member(posixpath.normpath(absolute).lstrip("/"))
+            kind = node.get("Type", "")
+            found.append(Relation(node.get("Id", ""), kind.rsplit("/", 1)[-1], target, external, kind))
         return tuple(found)
+
+    def target_of(self, part: str, kind: str) -> str:
+        """Return the part that a part refers to by a kind of relation, empty where there is none."""
+        for relation in self.relations(part):
+            if relation.kind == kind and not relation.external and relation.target in self:
+                return relation.target
+        return ""
+
+    def content_type(self, part: str) -> str:
+        """Return what the package says a part holds."""
+        name, ending = f"/{part}".casefold(), posixpath.splitext(part)[1].lstrip(".").casefold()
+        default = ""
+        for node in self.tree(TYPES):
+            if node.get("PartName", "").casefold() == name:
+                return node.get("ContentType", "")
+            if node.get("Extension", "").casefold() == ending:
+                default = node.get("ContentType", "")
+        return default
 
     @cached_property
     def workbook(self) -> str:
         """Name of the workbook part, empty where the package holds none."""
-        for relation in self.relations(""):
-            if relation.kind == "officeDocument" and relation.target in self:
-                return relation.target
-        return ""
+        return self.target_of("", "officeDocument")
 
     @cached_property
     def sheets(self) -> tuple[SheetPart, ...]:
         """The sheets in their order, chart sheets among them."""
         root = self.tree(self.workbook)
-        targets = {relation.id: relation.target for relation in self.relations(self.workbook)}
+        relations = {relation.id: relation for relation in self.relations(self.workbook)}
         marks: dict[int, str] = {}
-        nodes = []
-        for node in root.iter():
-            tag = local(node.tag)
-            if tag == "sheet":
-                nodes.append(node)
-            elif tag == "definedName" and node.get("name") == MARK and node.get("localSheetId"):
-                marks[int(node.get("localSheetId", ""))] = (node.text or "").strip()
+        nodes: list[ElementTree.Element] = []
+        for child in root:
+            if local(child.tag) == "sheets":
+                nodes += child
+            elif local(child.tag) == "definedNames":
+                marks |= {
+                    int(node.get("localSheetId", "")): (node.text or "").strip()
+                    for node in child
+                    if node.get("name") == MARK and node.get("localSheetId")
+                }
         found = []
         for place, node in enumerate(nodes):
             name = node.get("name", "")
-            rel_id = next((node.get(key, "") for key in _REL_ID if node.get(key)), "")
-            found.append(SheetPart(name, targets.get(rel_id, ""), marks.get(place) == marked(name)))
+            relation = relations.get(next((node.get(key, "") for key in _REL_ID if node.get(key)), ""))
+            part, kind = (relation.target, relation.kind) if relation else ("", "")
+            found.append(SheetPart(name, part, marks.get(place) == marked(name), kind == "worksheet"))
         return tuple(found)
 
     def reached(self, starts: list[str], *, apart: frozenset[str] = frozenset()) -> set[str]:
@@ -124,9 +155,15 @@ class Package:
         return seen
 
 
-def open_package(path: str) -> Package:
+def open_package(path: str | os.PathLike[str]) -> Package:
     """Open a workbook file as a package."""
     return Package(zipfile.ZipFile(path))
+
+
+def relations_part(part: str) -> str:
+    """Return the name of the part that holds the relations of a part."""
+    folder, name = posixpath.split(part)
+    return posixpath.join(folder, "_rels", f"{name}.rels")
 
 
 def marked(name: str) -> str:

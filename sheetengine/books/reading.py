@@ -45,7 +45,7 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
     file = Path(path)
     check_readable(file)
     try:
-        with open_package(str(file)) as package:
+        with open_package(file) as package:
             return _grids(file, package, wanted)
     except BookUnreadable:
         raise
@@ -72,7 +72,7 @@ def check_readable(file: Path) -> None:
     if not head.startswith((_ZIP, _EMPTY_ZIP)):
         raise BookUnreadable(_other_fault(file, head))
     try:
-        with open_package(str(file)) as package:
+        with open_package(file) as package:
             fault = _package_fault(file, package)
     except (zipfile.BadZipFile, EOFError, OSError, SyntaxError) as error:
         raise BookUnreadable(
@@ -145,9 +145,9 @@ def _package_fault(file: Path, package: Package) -> str:
         return f"{file}: this is a binary workbook (.xlsb). {_HOLDS_NO_TABLE}"
     if not package.workbook:
         return f"{file}: this is a zip file, but no workbook. Name a file saved as .xlsx (Excel workbook)."
-    if b"purl.oclc.org/ooxml/spreadsheetml" in package.read(package.workbook):
-        return f"{file}: this workbook is saved as Strict Open XML. Save it as plain .xlsx (Excel workbook)."
-    if not package.workbook.endswith(".xml") or not package.sheets:
+    if package.workbook.endswith(".bin"):
+        return f"{file}: this is a binary workbook (.xlsb). {_HOLDS_NO_TABLE}"
+    if not package.sheets:
         return f"{file}: this is not a workbook with sheets. Name a file saved as .xlsx (Excel workbook)."
     return ""
 

@@ -1,16 +1,17 @@
-"""Renders result sheets into a workbook, behind the office's own sheets."""
+"""Renders result sheets as a workbook of their own."""
 
 from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from math import ceil
 from typing import Any
 
 from openpyxl.formatting.rule import Rule
 from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
@@ -20,10 +21,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sheetengine.books import palette
 from sheetengine.books.cells_out import MOMENT_FORMAT, CellStyle, cleaned, style_of, write_note, writer
 from sheetengine.books.charts import PlacedTable, add_charts
-from sheetengine.books.marks import is_result, mark_result
+from sheetengine.books.marks import mark_result
 from sheetengine.cells import parse_a1, quoted
 from sheetengine.content import ColumnLook, Link, Look, SheetContent, TableContent
-from sheetengine.exceptions import BookUnwritable
 
 PAPERS = {"A4": 9, "A3": 8, "Letter": 1}
 _WIDEST_LINE = 150
@@ -33,43 +33,26 @@ _NARROW = 80.0
 _LONGEST_FOOTER = 120
 
 
-def add_result_sheets(
-    workbook: Workbook, contents: Sequence[SheetContent], *, result_names: Sequence[str]
-) -> None:
-    """Put result sheets behind the office's sheets, in the order given.
-
-    Result sheets of an earlier run are removed first. They are told by a mark, see
-    :func:`sheetengine.books.marks.mark_result`; a sheet without it is never touched.
+def render_results(
+    contents: Sequence[SheetContent], *, taken: Iterable[str] = (), from_1904: bool = False
+) -> Workbook:
+    """Return a workbook of result sheets, in the order given, each marked as one.
 
     Parameters
     ----------
-    workbook
-        The office's book, as :func:`sheetengine.books.keeping.load_book` gives it.
     contents
         What the sheets hold.
-    result_names
-        Every name that result sheets of this engine may have, so that one no longer made is removed too.
-
-    Raises
-    ------
-    BookUnwritable
-        The book holds a sheet of the office's own under the name of a result sheet; the workbook is unchanged.
+    taken
+        Names of tables and other names of the book that the sheets are meant for.
+    from_1904
+        Whether that book counts its days from 1904.
     """
-    taken = {title.casefold(): title for title in workbook.sheetnames}
-    for content in contents:
-        title = taken.get(content.name.casefold())
-        if title is not None and not _is_ours(workbook, title):
-            raise BookUnwritable(
-                f'The book has a sheet "{title}" that this engine did not write, under the name of a result sheet. '
-                "It was left as it is. Rename that sheet and run again."
-            )
-    ours = {name.casefold() for name in (*result_names, *(content.name for content in contents))}
-    active = workbook.active
-    for title in list(workbook.sheetnames):
-        if title.casefold() in ours and _is_ours(workbook, title):
-            workbook.remove(workbook[title])
+    workbook = Workbook()
+    workbook.remove(workbook.worksheets[0])
+    if from_1904:
+        workbook.epoch = CALENDAR_MAC_1904
     tables: dict[str, PlacedTable] = {}
-    names = _names_in_use(workbook)
+    names = {name.casefold() for name in taken}
     sheets = []
     for content in contents:
         sheet = workbook.create_sheet(content.name)
@@ -78,20 +61,7 @@ def add_result_sheets(
     for sheet, content, layout in sheets:
         areas = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)
         _set_up_print(sheet, content, layout, areas)
-    if workbook.sheetnames:
-        workbook.active = active if active in workbook.worksheets else 0
-    for sheet in workbook.worksheets:
-        sheet.sheet_view.tabSelected = sheet is workbook.active
-
-
-def _is_ours(workbook: Workbook, title: str) -> bool:
-    sheet = workbook[title]
-    return isinstance(sheet, Worksheet) and is_result(sheet)
-
-
-def _names_in_use(workbook: Workbook) -> set[str]:
-    tables = (name for sheet in workbook.worksheets for name in sheet.tables)
-    return {name.casefold() for name in (*tables, *workbook.defined_names)}
+    return workbook
 
 
 class Layout:

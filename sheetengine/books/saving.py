@@ -1,4 +1,4 @@
-"""Saves a workbook so that a failure leaves the file as it was."""
+"""Writes files so that a failure leaves what was there."""
 
 from __future__ import annotations
 
@@ -11,21 +11,19 @@ import stat
 import tempfile
 import warnings
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 from xml.sax.saxutils import quoteattr
 
 from openpyxl.workbook import Workbook
 from openpyxl.workbook.properties import CalcProperties
 from openpyxl.writer.excel import ExcelWriter
 
-from sheetengine.books.keeping import MACRO_BOOKS, Kept, still_true, with_properties, with_values
 from sheetengine.books.marks import ALT_TEXT
+from sheetengine.books.zip_copy import new_member
 from sheetengine.exceptions import BookUnwritable
 
-_TEMPLATES = (".xltx", ".xltm")
-_MEMBER_TIME = (1980, 1, 1, 0, 0, 0)
 _APP = "docProps/app.xml"
 _CORE = "docProps/core.xml"
 _OTHER_PLACE = "Or write the results to another file with --out FILE."
@@ -97,25 +95,18 @@ def _libreoffice_holder(content: bytes) -> str:
 
 
 def save_atomically(
-    workbook: Workbook,
-    path: str | os.PathLike[str],
-    *,
-    kept: Kept | None = None,
-    moment: dt.datetime | None = None,
+    workbook: Workbook, path: str | os.PathLike[str], *, moment: dt.datetime | None = None
 ) -> None:
-    """Save a workbook: all of it, or nothing.
+    """Save a workbook of our own: all of it, or nothing.
 
-    Written to a temporary file beside the target, which then takes the target's place. The same workbook gives the
-    same bytes where ``moment`` is the same.
+    The same workbook gives the same bytes where ``moment`` is the same.
 
     Parameters
     ----------
     workbook
         What to save.
     path
-        Target file.
-    kept
-        What :func:`sheetengine.books.keeping.load_book` found to be put back.
+        Target file, ``.xlsx``.
     moment
         Time of change to be written into the file; now where it is not given.
 
@@ -125,12 +116,37 @@ def save_atomically(
         The file could not be written; it is as it was.
     """
     file = Path(path)
-    _check_suffix(workbook, file)
+    if file.suffix.lower() != ".xlsx":
+        raise BookUnwritable(f"{file}: the name of the file to write must end in .xlsx.")
     check_writable(file)
-    content = _packed(workbook, kept or Kept(), moment)
-    target = Path(os.path.realpath(file))
+    content = _packed(workbook, moment)
+    replace_file(file, lambda stream: stream.write(content))
+
+
+def replace_file(
+    file: Path, write: Callable[[IO[bytes]], object], *, before_replacing: Callable[[], None] = lambda: None
+) -> None:
+    """Put a new file in the place of ``file``: all of it, or nothing.
+
+    It is written to a temporary file beside the target, which then takes the target's place. Permission bits and
+    owner stay, and so does a link.
+
+    Parameters
+    ----------
+    file
+        What to replace, or a file that is not there yet.
+    write
+        Writes the content into the stream it is given.
+    before_replacing
+        Called when all is written, to let go of the file that is replaced.
+
+    Raises
+    ------
+    BookUnwritable
+        The file could not be written; it is as it was.
+    """
     try:
-        _replace(target, content)
+        _replace(Path(os.path.realpath(file)), write, before_replacing)
     except OSError as error:
         raise BookUnwritable(
             f"{file}: the file could not be written ({error.strerror or error}); it is as it was. "
@@ -138,27 +154,21 @@ def save_atomically(
         ) from error
 
 
-def _check_suffix(workbook: Workbook, file: Path) -> None:
-    suffix = file.suffix.lower()
-    if workbook.vba_archive and suffix not in MACRO_BOOKS:
-        raise BookUnwritable(f"{file}: the book may hold macros, so its name must end in .xlsm.")
-    if not workbook.vba_archive and suffix not in (".xlsx", ".xltx"):
-        raise BookUnwritable(f"{file}: the name of the file to write must end in .xlsx.")
-    workbook.template = suffix in _TEMPLATES
-
-
-def _replace(target: Path, content: bytes) -> None:
+def _replace(
+    target: Path, write: Callable[[IO[bytes]], object], before_replacing: Callable[[], None]
+) -> None:
     before = target.stat() if target.exists() else None
     handle, name = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".part", dir=target.parent)
     try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
+        with os.fdopen(handle, "w+b") as stream:
+            write(stream)
             stream.flush()
             os.fsync(stream.fileno())
         Path(name).chmod(stat.S_IMODE(before.st_mode) if before else 0o666 & ~_umask())
         if before and hasattr(os, "chown"):
             with contextlib.suppress(OSError):
                 os.chown(name, before.st_uid, before.st_gid)
+        before_replacing()
         os.replace(name, target)
     except BaseException:
         with contextlib.suppress(OSError):
@@ -178,11 +188,11 @@ def _umask() -> int:
     return mask
 
 
-def _packed(workbook: Any, kept: Kept, moment: dt.datetime | None) -> bytes:
-    """Return the bytes of the file, with members in a settled order and without times of their own."""
-    if workbook.calculation is None:
-        workbook.calculation = CalcProperties()
-    workbook.calculation.fullCalcOnLoad = True
+def package_of(workbook: Workbook) -> bytes:
+    """Return a workbook as a zip file that is not compressed, with the alternative texts of its charts."""
+    calculation: Any = workbook.calculation or CalcProperties()
+    calculation.fullCalcOnLoad = True
+    workbook.calculation = calculation
     plain = io.BytesIO()
     with (
         warnings.catch_warnings(),
@@ -190,31 +200,39 @@ def _packed(workbook: Any, kept: Kept, moment: dt.datetime | None) -> bytes:
     ):
         warnings.simplefilter("ignore")
         ExcelWriter(workbook, archive).save()
-    packed = io.BytesIO()
-    true = still_true(workbook, kept.cached)
-    values = {
-        sheet.path.lstrip("/"): true[sheet.title] for sheet in workbook.worksheets if sheet.title in true
-    }
     alt_texts = {
-        sheet._drawing.path.lstrip("/"): [getattr(chart, ALT_TEXT, "") for chart in sheet._charts]
-        for sheet in workbook.worksheets
+        str(sheet._drawing.path).lstrip("/"): [getattr(chart, ALT_TEXT, "") for chart in sheet._charts]
+        for sheet in map(_any, workbook.worksheets)
         if sheet._charts
     }
-    with zipfile.ZipFile(plain) as source, zipfile.ZipFile(packed, "w", allowZip64=True) as archive:
+    described = io.BytesIO()
+    with zipfile.ZipFile(plain) as source, zipfile.ZipFile(described, "w", allowZip64=True) as archive:
         for member in _in_order(source.namelist()):
+            content = source.read(member)
+            if member in alt_texts:
+                content = _with_alt_texts(content, alt_texts[member])
+            archive.writestr(zipfile.ZipInfo(member, (1980, 1, 1, 0, 0, 0)), content)
+    return described.getvalue()
+
+
+def _any(sheet: Any) -> Any:
+    return sheet
+
+
+def _packed(workbook: Workbook, moment: dt.datetime | None) -> bytes:
+    """Return the bytes of the file, with members in a settled order and without times of their own."""
+    packed = io.BytesIO()
+    with (
+        zipfile.ZipFile(io.BytesIO(package_of(workbook))) as source,
+        zipfile.ZipFile(packed, "w", allowZip64=True) as archive,
+    ):
+        for member in source.namelist():
             content = source.read(member)
             if member == _CORE and moment is not None:
                 content = _with_moment(content, moment)
             elif member == _APP:
-                content = with_properties(content, kept.properties)
-            elif member in alt_texts:
-                content = _with_alt_texts(content, alt_texts[member])
-            elif member in values:
-                content = with_values(content, values[member])
-            info = zipfile.ZipInfo(member, _MEMBER_TIME)
-            info.compress_type = zipfile.ZIP_DEFLATED
-            info.external_attr = 0o600 << 16
-            archive.writestr(info, content, compresslevel=6)
+                content = re.sub(rb"(<Application>)[^<]*(</Application>)", rb"\g<1>sheetengine\g<2>", content)
+            archive.writestr(new_member(member), content, compresslevel=6)
     return packed.getvalue()
 
 

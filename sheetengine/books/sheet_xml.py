@@ -16,6 +16,9 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, fr
 from sheetengine.books.parts import Package, local
 from sheetengine.cells import RangeRef, column_number, parse_a1
 
+_STRICT = b'"http://purl.oclc.org/ooxml/spreadsheetml/main"'
+_TRANSITIONAL = b'"http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+
 
 @dataclass(frozen=True, slots=True)
 class Formula:
@@ -64,7 +67,7 @@ def book_tables(package: Package) -> BookTables:
         if relation.external or relation.target not in package:
             continue
         if relation.kind == "sharedStrings":
-            texts = read_string_table(BytesIO(package.read(relation.target)))
+            texts = read_string_table(BytesIO(package.read(relation.target).replace(_STRICT, _TRANSITIONAL)))
         elif relation.kind == "styles":
             dates, durations = _date_formats(package, relation.target)
     properties = [node for node in package.tree(package.workbook) if local(node.tag) == "workbookPr"]

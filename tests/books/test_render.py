@@ -16,12 +16,10 @@ import pandas as pd
 import pytest
 
 from sheetengine.books import palette
-from sheetengine.books.keeping import load_book
-from sheetengine.books.marks import is_result
-from sheetengine.books.package import parts_at_risk
+from sheetengine.books.graft import write_into
+from sheetengine.books.parts import open_package
 from sheetengine.books.reading import read_grids
-from sheetengine.books.render import add_result_sheets, free_name, unique_headings
-from sheetengine.books.saving import save_atomically
+from sheetengine.books.render import free_name, render_results, unique_headings
 from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, SheetContent, TableContent
 from sheetengine.exceptions import BookUnwritable
 
@@ -112,18 +110,17 @@ def _curves() -> SheetContent:
     )  # fmt: skip
 
 
-def _office() -> openpyxl.Workbook:
+def _saved(tmp_path: Path, *contents: SheetContent) -> Path:
     book = openpyxl.Workbook()
     book.active.title = "Lifts"
     book.active["A1"] = "Block"
-    return book
+    book.save(tmp_path / "book.xlsx")
+    return _run(tmp_path / "book.xlsx", *contents)
 
 
-def _saved(tmp_path: Path, *contents: SheetContent) -> Path:
-    book = _office()
-    add_result_sheets(book, contents, result_names=NAMES)
-    save_atomically(book, tmp_path / "book.xlsx")
-    return tmp_path / "book.xlsx"
+def _run(path: Path, *contents: SheetContent) -> Path:
+    write_into(path, path, contents, result_names=NAMES)
+    return path
 
 
 def _head(sheet: Any) -> dict[str, tuple[int, int]]:
@@ -249,44 +246,36 @@ def test_names_of_tables_and_headings() -> None:
     assert unique_headings(["a", "A", " ", "b\nc"]) == ["a", "A (2)", "Column 3", "b c"]
 
 
-def test_sheets_stand_behind_in_order_and_a_second_run_replaces_them(tmp_path: Path) -> None:
+def test_sheets_stand_behind_in_order_and_a_second_run_replaces_them_in_place(tmp_path: Path) -> None:
     path = _saved(tmp_path, _demand([_row()]), _curves())
-    assert parts_at_risk(path) == []
-    loaded = load_book(path)
-    loaded.workbook.create_sheet("Office notes")
-    add_result_sheets(loaded.workbook, [_curves(), _demand([_row("new")])], result_names=NAMES)
-    save_atomically(loaded.workbook, path, kept=loaded.kept)
-    assert parts_at_risk(path) == []
     book = openpyxl.load_workbook(path)
-    assert book.sheetnames == ["Lifts", "Office notes", "Curves", "Anchor demand"]
-    assert book.active.title == "Lifts"
-    assert [sheet.title for sheet in book.worksheets if sheet.sheet_view.tabSelected] == ["Lifts"]
+    assert book.sheetnames == ["Lifts", "Anchor demand", "Curves"]
+    book.create_sheet("Office notes")
+    book.move_sheet("Curves", -2)
+    book.save(path)
+    _run(path, _curves(), _demand([_row("new")]))
+    book = openpyxl.load_workbook(path)
+    assert book.sheetnames == ["Curves", "Lifts", "Anchor demand", "Office notes"]
     row, column = _head(book["Anchor demand"])["Note"]
     assert book["Anchor demand"].cell(row + 1, column).value == "new"
     assert list(book["Anchor demand"].tables) == ["Anchor_demand"]
 
 
 def test_a_sheet_no_longer_made_is_removed(tmp_path: Path) -> None:
-    loaded = load_book(_saved(tmp_path, _demand([_row()]), _curves()))
-    curves = _curves()
-    add_result_sheets(
-        loaded.workbook,
-        [SheetContent("Curves", "Curves", [], curves.tables)],
-        result_names=NAMES,
-    )
-    assert loaded.workbook.sheetnames == ["Lifts", "Curves"]
+    path = _saved(tmp_path, _demand([_row()]), _curves())
+    assert openpyxl.load_workbook(_run(path, _curves_alone())).sheetnames == ["Lifts", "Curves"]
 
 
-def test_a_foreign_sheet_under_our_name_is_refused_and_nothing_changes() -> None:
-    book = _office()
-    add_result_sheets(book, [_curves_alone()], result_names=NAMES)
+def test_a_foreign_sheet_under_our_name_is_refused_and_nothing_changes(tmp_path: Path) -> None:
+    path = _saved(tmp_path, _curves_alone())
+    book = openpyxl.load_workbook(path)
     book.create_sheet("flags")["A1"] = "the office's own"
-    before = list(book.worksheets)
-    flags = SheetContent("Flags", "Flags", [], [])
+    book.save(path)
+    before = path.read_bytes()
     with pytest.raises(BookUnwritable, match='sheet "flags" that this engine did not write'):
-        add_result_sheets(book, [_curves_alone(), flags], result_names=NAMES)
-    assert book.worksheets == before
-    assert book["flags"]["A1"].value == "the office's own"
+        _run(path, _curves_alone(), SheetContent("Flags", "Flags", [], []))
+    assert path.read_bytes() == before
+    assert [entry.name for entry in tmp_path.iterdir()] == ["book.xlsx"]
 
 
 def _curves_alone() -> SheetContent:
@@ -294,11 +283,14 @@ def _curves_alone() -> SheetContent:
 
 
 def test_a_renamed_copy_of_a_result_is_the_offices_own(tmp_path: Path) -> None:
-    loaded = load_book(_saved(tmp_path, _curves_alone()))
-    loaded.workbook["Curves"].title = "Curves rev A"
-    assert not is_result(loaded.workbook["Curves rev A"])
-    add_result_sheets(loaded.workbook, [_curves_alone()], result_names=[*NAMES, "Curves rev A"])
-    assert loaded.workbook.sheetnames == ["Lifts", "Curves rev A", "Curves"]
+    path = _saved(tmp_path, _curves_alone())
+    book = openpyxl.load_workbook(path)
+    book["Curves"].title = "Curves rev A"
+    book.save(path)
+    with open_package(path) as package:
+        assert [sheet.ours for sheet in package.sheets] == [False, False]
+    write_into(path, path, [_curves_alone()], result_names=[*NAMES, "Curves rev A"])
+    assert openpyxl.load_workbook(path).sheetnames == ["Lifts", "Curves rev A", "Curves"]
 
 
 def test_charts_show_axes_and_stand_clear_of_the_table(tmp_path: Path) -> None:
@@ -326,20 +318,16 @@ def test_charts_show_axes_and_stand_clear_of_the_table(tmp_path: Path) -> None:
 def test_a_curve_without_its_table_is_an_error() -> None:
     lost = ChartContent("x", "x", "y", [Curve("c", "Nowhere", "x", "y")])
     with pytest.raises(KeyError, match="Nowhere"):
-        add_result_sheets(
-            _office(), [SheetContent("Flags", "Flags", [], [], charts=[lost])], result_names=NAMES
-        )
+        render_results([SheetContent("Flags", "Flags", [], [], charts=[lost])])
 
 
 def test_libreoffice_opens_it_and_keeps_the_mark(
     tmp_path: Path, convert: Callable[[Path, str], Path]
 ) -> None:
     made = convert(_saved(tmp_path, _demand([_row(text) for text in HOSTILE[:10]]), _curves()), "xlsx")
-    assert parts_at_risk(made) == []
     grid = read_grids(made, ["Anchor demand"])["Anchor demand"]
     texts = [value for row in grid.rows for value in row]
     assert "=1+1" in texts
-    loaded = load_book(made)
-    assert is_result(loaded.workbook["Anchor demand"])
-    add_result_sheets(loaded.workbook, [_demand([_row()])], result_names=NAMES)
-    assert loaded.workbook.sheetnames == ["Lifts", "Anchor demand"]
+    with open_package(made) as package:
+        assert [sheet.ours for sheet in package.sheets] == [False, True, True]
+    assert openpyxl.load_workbook(_run(made, _demand([_row()]))).sheetnames == ["Lifts", "Anchor demand"]

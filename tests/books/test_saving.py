@@ -15,10 +15,8 @@ import openpyxl
 import pytest
 
 from sheetengine.books import saving
-from sheetengine.books.keeping import load_book
-from sheetengine.books.marks import mark_result
 from sheetengine.books.saving import check_writable, save_atomically
-from sheetengine.exceptions import BookUnreadable, BookUnwritable
+from sheetengine.exceptions import BookUnwritable
 
 MOMENT = dt.datetime(2031, 4, 2, 7, 30)
 
@@ -170,45 +168,3 @@ def test_a_missing_folder_and_a_folder_as_file(tmp_path: Path) -> None:
 def test_the_name_must_fit_the_kind(tmp_path: Path) -> None:
     with pytest.raises(BookUnwritable, match=r"must end in \.xlsx"):
         save_atomically(_book(), tmp_path / "a.xlsm")
-
-
-def test_loading_a_missing_book(tmp_path: Path) -> None:
-    with pytest.raises(BookUnreadable, match="no such file"):
-        load_book(tmp_path / "a.xlsx")
-
-
-def _formulas(tmp_path: Path, **formulas: str) -> dict[str, dict[str, str | None]]:
-    """Save a book of one formula a sheet, with cached value 7, twice, and return what is cached at the end."""
-    book = openpyxl.Workbook()
-    book.active.title = "Flags"
-    mark_result(book["Flags"])
-    for name, formula in formulas.items():
-        book.create_sheet(name)["A1"] = formula
-    book.save(tmp_path / "plain.xlsx")
-    loaded = load_book(tmp_path / "plain.xlsx")
-    seven = {
-        name: {"A1": type(cell["A1"])(cell["A1"].text, "n", "7")} for name, cell in loaded.kept.cached.items()
-    }
-    save_atomically(loaded.workbook, tmp_path / "seven.xlsx", kept=saving.Kept(seven))
-    again = load_book(tmp_path / "seven.xlsx")
-    save_atomically(again.workbook, tmp_path / "saved.xlsx", kept=again.kept)
-    final = load_book(tmp_path / "saved.xlsx")
-    return {name: {cell: f.cached for cell, f in cells.items()} for name, cells in final.kept.cached.items()}
-
-
-def test_values_of_formulas_stay_unless_results_stand_behind_them(tmp_path: Path) -> None:
-    found = _formulas(
-        tmp_path,
-        Lifts="=1+6",
-        Sums="=Lifts!A1*1",
-        Lookup="=COUNTA(Flags!A:A)",
-        Behind="=Lookup!A1+1",
-        Far='=INDIRECT("Flags!A1")',
-    )
-    assert found == {
-        "Lifts": {"A1": "7"},
-        "Sums": {"A1": "7"},
-        "Lookup": {"A1": None},
-        "Behind": {"A1": None},
-        "Far": {"A1": None},
-    }

@@ -81,11 +81,10 @@ def inject(source: Path, path: Path, what: Injection) -> Path:
     for part, tail in what.tails.items():
         root = re.search(rb"<(worksheet|workbook|styleSheet|sst)\b", parts[part])
         assert root is not None
-        opened = parts[part].replace(root[0], root[0] + b" " + NAMESPACES.encode(), 1)
-        opened = opened.replace(
-            b'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" xmlns:r=',
-            b"xmlns:r=",
-        )
+        spaces = NAMESPACES.encode()
+        if re.search(rb"<%b[^>]*xmlns:r=" % root[1], parts[part]):
+            spaces = re.sub(rb'xmlns:r="[^"]*" ', b"", spaces)
+        opened = parts[part].replace(root[0], root[0] + b" " + spaces, 1)
         parts[part] = opened.replace(b"</" + root[1] + b">", tail.encode() + b"</" + root[1] + b">")
     return write_parts(path, parts)
 
@@ -96,3 +95,25 @@ def drawing(content: str, **more: str) -> Injection:
         relations=[(SHEET, "drawing", "xl/drawings/drawing1.xml")],
         tails={SHEET: '<drawing r:id="rIdX0"/>'},
     )
+
+
+STRICT = {
+    "http://schemas.openxmlformats.org/officeDocument/2006/relationships/extended-properties": "http://purl.oclc.org/ooxml/officeDocument/relationships/extendedProperties",
+    "http://schemas.openxmlformats.org/officeDocument/2006/relationships": "http://purl.oclc.org/ooxml/officeDocument/relationships",
+    "http://schemas.openxmlformats.org/spreadsheetml/2006/main": "http://purl.oclc.org/ooxml/spreadsheetml/main",
+    "http://schemas.openxmlformats.org/drawingml/2006/main": "http://purl.oclc.org/ooxml/drawingml/main",
+    "http://schemas.openxmlformats.org/drawingml/2006/chart": "http://purl.oclc.org/ooxml/drawingml/chart",
+    "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing": "http://purl.oclc.org/ooxml/drawingml/spreadsheetDrawing",
+    "http://schemas.openxmlformats.org/officeDocument/2006/extended-properties": "http://purl.oclc.org/ooxml/officeDocument/extendedProperties",
+    "http://schemas.openxmlformats.org/officeDocument/2006/docPropsVTypes": "http://purl.oclc.org/ooxml/officeDocument/docPropsVTypes",
+}
+
+
+def strict_form(source: Path, path: Path) -> Path:
+    """Write a book again under the namespaces of the strict form."""
+    parts = parts_of(source)
+    for name in parts:
+        if name.endswith((".xml", ".rels")):
+            for transitional, strict in STRICT.items():
+                parts[name] = parts[name].replace(transitional.encode(), strict.encode())
+    return write_parts(path, parts)
