@@ -21,7 +21,7 @@ from sheetengine.version import engine_version
 NOTHING_EXCEEDS, FLAGGED, UNUSABLE, NO_FILE = range(4)
 
 
-def _compute(book: Path, terminal: Terminal, step: Callable[[str], None]) -> tuple[Job, Results]:
+def _compute(book: Path, step: Callable[[str], None]) -> tuple[Job, Results]:
     step("Read the book")
     job = read_book(book)
     step("Compute")
@@ -32,7 +32,7 @@ def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
     book: Path = arguments.book
     out: Path | None = arguments.out
     with terminal.steps(5) as step:
-        _, results = _compute(book, terminal, step)
+        _, results = _compute(book, step)
         write_results(book, results, out, step=step)
     status = FLAGGED if is_open(results) else NOTHING_EXCEEDS
     target = out or book
@@ -72,7 +72,7 @@ def _recorded_digest(book: Path) -> str:
 def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
     book: Path = arguments.book
     with terminal.steps(3) as step:
-        job, results = _compute(book, terminal, step)
+        job, results = _compute(book, step)
         recorded = _recorded_digest(book)
         edited = edited_sheets(book, results) if recorded == job.digest else []
     if not recorded:
@@ -105,7 +105,7 @@ def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
     taken: list[tuple[Path, Job, Results]] = []
     with terminal.steps(2 * len(books) + 1) as step:
         for book in books:
-            job, results = _compute(book, terminal, step)
+            job, results = _compute(book, step)
             twin = next((other for other, _, held in taken if held.digest == results.digest), None)
             if twin is not None:
                 terminal.say(

@@ -78,6 +78,22 @@ class Anchors:
         right = np.where(self.right_is_edge, np.inf, 2.0 * self.right)
         return np.minimum(left, right)
 
+    @property
+    def close_edges(self) -> dict[str, Column]:
+        """What the reduced embedment depth of both families asks of edges nearer than 1.5 h_ef, by its arguments."""
+        reach = 1.5 * self.embedment
+        edges = [self.up, np.where(self.left_is_edge, self.left, np.inf),
+                 np.where(self.right_is_edge, self.right, np.inf)]  # fmt: skip
+        close = sum((edge < reach).astype(np.float64) for edge in edges)
+        greatest = np.max([np.where(edge < reach, edge, 0.0) for edge in edges], axis=0)
+        spacing = np.where(np.isfinite(self.spacing), np.minimum(self.spacing, 2.0 * reach), 0.0)
+        return {
+            "embedment_depth": self.embedment,
+            "close_edges": np.asarray(close),
+            "greatest_edge_distance": greatest,
+            "greatest_spacing": spacing,
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class Ratios:

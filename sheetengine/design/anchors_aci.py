@@ -74,16 +74,7 @@ def reductions(anchors: Anchors, safety_factor: Column | None) -> Reductions:
 
 def _breakout(anchors: Anchors, by: Edition, strength: Column, cracked: bool) -> Column:
     """Return the nominal breakout strength of one anchor of its row, in the edition's unit of force."""
-    reach = 1.5 * anchors.embedment
-    edges = [anchors.up, np.where(anchors.left_is_edge, anchors.left, np.inf),
-             np.where(anchors.right_is_edge, anchors.right, np.inf)]  # fmt: skip
-    close = sum((edge < reach).astype(np.float64) for edge in edges)
-    greatest = np.max([np.where(edge < reach, edge, 0.0) for edge in edges], axis=0)
-    spacing = np.where(np.isfinite(anchors.spacing), np.minimum(anchors.spacing, 2.0 * reach), 0.0)
-    depth = aci318_17_factors.reduced_embedment_depth(
-        embedment_depth=anchors.embedment, close_edges=np.asarray(close), greatest_edge_distance=greatest,
-        greatest_spacing=spacing,
-    )  # fmt: skip
+    depth = aci318_17_factors.reduced_embedment_depth(**anchors.close_edges)
     one = np.ones_like(depth)
     cracking = factors("aci318_19")["cracking"][
         "tension_breakout_cracked" if cracked else "tension_breakout_uncracked"

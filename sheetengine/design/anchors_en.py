@@ -49,16 +49,7 @@ def divisors(anchors: Anchors, safety_factor: Column | None) -> Divisors:
 def _cone(anchors: Anchors, strength: Column, cracked: str) -> Column:
     """Return the characteristic cone resistance of one anchor of its row. [kN]."""
     numbers = factors("en1992_4")
-    reach = 1.5 * anchors.embedment
-    edges = [anchors.up, np.where(anchors.left_is_edge, anchors.left, np.inf),
-             np.where(anchors.right_is_edge, anchors.right, np.inf)]  # fmt: skip
-    close = sum((edge < reach).astype(np.float64) for edge in edges)
-    greatest = np.max([np.where(edge < reach, edge, 0.0) for edge in edges], axis=0)
-    spacing = np.where(np.isfinite(anchors.spacing), np.minimum(anchors.spacing, 2.0 * reach), 0.0)
-    depth = en1992_4_tension.reduced_embedment_depth(
-        embedment_depth=anchors.embedment, close_edges=np.asarray(close), greatest_edge_distance=greatest,
-        greatest_spacing=spacing,
-    )  # fmt: skip
+    depth = en1992_4_tension.reduced_embedment_depth(**anchors.close_edges)
     one = np.ones_like(depth)
     far = np.full_like(depth, 1e9)
     return en1992_4_tension.cone_resistance(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.clauses.fluid_pressure import full_head, pressure_at_depth
-from sheetengine.columns import Column, months_of, taken, texts
+from sheetengine.columns import Column, Flags, months_of, taken, texts
 from sheetengine.design.bars import BarCounts, bar_counts
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.embeds import EmbedCounts, embed_counts
@@ -58,11 +58,17 @@ def pressure_columns(c: Calculation) -> Columns:
     }
 
 
+def _refused(c: Calculation) -> Flags:
+    """Return the cases whose ratio the job refuses to show, since the concrete is below the standard's range."""
+    refuses = c.job.text("Below-range strength") == "refuse"
+    return np.asarray(c.demand.below & refuses & (c.demand_verdict == OUTSIDE_SCOPE))
+
+
 def demand_columns(c: Calculation) -> Columns:
     """Return the rows of ``Anchor demand``: one a lift and stage."""
     d, found = c.demand, c.cases
     withheld = c.withheld | c.lower_row_pulls
-    refused = d.below & (c.job.text("Below-range strength") == "refuse") & (c.demand_verdict == OUTSIDE_SCOPE)
+    refused = _refused(c)
     forces = np.where(withheld, np.nan, 1.0)
     ratios = np.where(withheld | refused, np.nan, 1.0)
     accepted = c.job.text("Below-range accepted by")
@@ -234,12 +240,7 @@ def demand_by_lift(c: Calculation) -> Columns:
     """Return the demand ratio of every lift by stage, for the chart."""
     count = len(c.job.table("Lifts"))
     grid = np.full((len(STAGE_NAMES), count), np.nan)
-    refused = (
-        c.demand.below
-        & (c.job.text("Below-range strength") == "refuse")
-        & (c.demand_verdict == OUTSIDE_SCOPE)
-    )
-    shown = ~(c.withheld | c.lower_row_pulls | refused) & np.isfinite(c.demand.ratio)
+    shown = ~(c.withheld | c.lower_row_pulls | _refused(c)) & np.isfinite(c.demand.ratio)
     grid[c.cases.stage[shown], c.cases.lift[shown]] = c.demand.ratio[shown]
     every = np.arange(count, dtype=np.int64)
     columns: Columns = {"Lift": _label(c, every), "No.": every + 1.0}
