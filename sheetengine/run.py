@@ -13,7 +13,7 @@ import pandas as pd
 
 from sheetengine.books.keeping import load_book
 from sheetengine.books.package import parts_at_risk
-from sheetengine.books.reading import read_grids
+from sheetengine.books.reading import check_takes_sheets, read_grids
 from sheetengine.books.render import add_result_sheets
 from sheetengine.books.saving import check_writable, save_atomically
 from sheetengine.columns import frame_of
@@ -179,6 +179,7 @@ def write_results(
         Parts of the book would be lost, and ``accept_loss`` is not set.
     """
     target = Path(path if out is None else out)
+    check_takes_sheets(Path(path))
     check_writable(target)
     risks = parts_at_risk(path)
     if risks and not accept_loss:

@@ -17,7 +17,7 @@ from openpyxl.workbook import Workbook
 
 from sheetengine.books.marks import is_result
 from sheetengine.books.parts import Package, local, open_package
-from sheetengine.books.reading import check_readable
+from sheetengine.books.reading import check_takes_sheets
 from sheetengine.books.sheet_xml import Formula, scan_sheet
 from sheetengine.exceptions import BookUnreadable
 
@@ -59,9 +59,11 @@ def load_book(path: str | os.PathLike[str]) -> OfficeBook:
     ------
     BookUnreadable
         The file is missing, no workbook, protected by a password or damaged.
+    BookUnwritable
+        The file is of a kind that takes no sheets.
     """
     file = Path(path)
-    check_readable(file)
+    check_takes_sheets(file)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what a save would lose is named by parts_at_risk

@@ -7,15 +7,19 @@ import re
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Protocol, TypeVar
 
-from sheetengine.books.parts import Package, SheetPart, open_package
-from sheetengine.books.sheet_xml import book_tables, scan_sheet
-from sheetengine.exceptions import BookUnreadable
+from sheetengine.books import open_document
+from sheetengine.books.parts import Package, open_package
+from sheetengine.books.sheet_values import package_grids
+from sheetengine.exceptions import BookUnreadable, BookUnwritable
 from sheetengine.grids import Grid
 
 _ZIP = b"PK\x03\x04"
 _EMPTY_ZIP = b"PK\x05\x06"
 _COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_STRICT = b"purl.oclc.org/ooxml/spreadsheetml"
+_OPEN_DOCUMENT = b"application/vnd.oasis.opendocument"
 _HOLDS_NO_TABLE = "Save it as .xlsx (Excel workbook) and run again on the new file."
 
 
@@ -27,7 +31,7 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
     Parameters
     ----------
     path
-        The workbook, ``.xlsx`` or ``.xlsm`` (or a template of either kind).
+        The workbook, ``.xlsx`` or ``.xlsm`` (or a template of either kind), or an OpenDocument spreadsheet ``.ods``.
     wanted
         Names of the sheets to read.
 
@@ -56,6 +60,36 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
             f"{file}: the workbook is damaged ({type(error).__name__}: {error}). Open it in the spreadsheet program, "
             "let it repair the file, save it under a new name and run again."
         ) from error
+
+
+def check_takes_sheets(file: Path) -> None:
+    """Check that sheets can be added to the file: not every book that can be read is of such a kind.
+
+    Raises
+    ------
+    BookUnreadable
+        The file cannot be read.
+    BookUnwritable
+        It can be read, but takes no sheets; the message says what to do.
+    """
+    check_readable(file)
+    with open_package(str(file)) as package:
+        if _is_open_document(package):
+            raise BookUnwritable(
+                f"{file}: this is an OpenDocument spreadsheet (.ods). Its inputs can be read, so verify and takeoff work on "
+                "it; but result sheets cannot be written into it. Open it in the spreadsheet program, choose File, Save "
+                "As, Excel workbook (.xlsx), and run the new file. Nothing was written."
+            )
+        if _STRICT in package.read(package.workbook):
+            raise BookUnwritable(
+                f"{file}: this workbook is saved as Strict Open XML. Its inputs can be read, so verify and takeoff work on "
+                "it; but result sheets cannot be written into it. Save it as plain .xlsx (Excel workbook), and run the "
+                "new file. Nothing was written."
+            )
+
+
+def _is_open_document(package: Package) -> bool:
+    return "mimetype" in package and package.read("mimetype").startswith(_OPEN_DOCUMENT)
 
 
 def check_readable(file: Path) -> None:
@@ -107,7 +141,9 @@ def _no_permission(file: Path) -> str:
 def _neighbours(file: Path) -> str:
     try:
         books = sorted(
-            other.name for other in file.parent.glob("*.xls[xm]") if not other.name.startswith("~$")
+            other.name
+            for other in file.parent.iterdir()
+            if other.suffix.lower() in (".xlsx", ".xlsm", ".ods") and not other.name.startswith(("~$", ".~"))
         )
     except OSError:
         books = []
@@ -139,24 +175,41 @@ def _other_fault(file: Path, head: bytes) -> str:
 
 
 def _package_fault(file: Path, package: Package) -> str:
-    if "mimetype" in package and package.read("mimetype").startswith(b"application/vnd.oasis"):
-        return f"{file}: this is an OpenDocument file (.ods). {_HOLDS_NO_TABLE}"
+    if _is_open_document(package):
+        return _open_document_fault(file, package)
     if "xl/workbook.bin" in package:
         return f"{file}: this is a binary workbook (.xlsb). {_HOLDS_NO_TABLE}"
     if not package.workbook:
         return f"{file}: this is a zip file, but no workbook. Name a file saved as .xlsx (Excel workbook)."
-    if b"purl.oclc.org/ooxml/spreadsheetml" in package.read(package.workbook):
-        return f"{file}: this workbook is saved as Strict Open XML. Save it as plain .xlsx (Excel workbook)."
     if not package.workbook.endswith(".xml") or not package.sheets:
         return f"{file}: this is not a workbook with sheets. Name a file saved as .xlsx (Excel workbook)."
     return ""
+
+
+def _open_document_fault(file: Path, package: Package) -> str:
+    if open_document.is_encrypted(package):
+        return (
+            f"{file}: the spreadsheet is protected by a password, so it cannot be read. Open it, save it under a new name "
+            "without a password (File, Save As, Save with password not ticked), and run again."
+        )
+    if package.read("mimetype").strip() != open_document.MIME_TYPE or "content.xml" not in package:
+        return f"{file}: this is an OpenDocument file, but no spreadsheet (.ods). {_HOLDS_NO_TABLE}"
+    return ""
+
+
+class _Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+_N = TypeVar("_N", bound=_Named)
 
 
 def _plain(name: str) -> str:
     return re.sub(r"\s+", " ", name.replace("\u00a0", " ")).strip().casefold()
 
 
-def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart | None:
+def _matching(file: Path, sheets: Sequence[_N], name: str) -> _N | None:
     exact = [sheet for sheet in sheets if sheet.name == name]
     if exact:
         return exact[0]
@@ -168,18 +221,24 @@ def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart |
 
 
 def _grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
+    if _is_open_document(package):
+        return _open_document_grids(file, package, wanted)
     matches = {name: _matching(file, package.sheets, name) for name in wanted}
-    tables = book_tables(package)
-    grids = {}
-    for name, sheet in matches.items():
-        if sheet is None or sheet.part not in package:
-            continue
-        scan = scan_sheet(package.read(sheet.part), tables)
-        grids[name] = Grid(
-            sheet.name,
-            scan.rows,
-            uncached=scan.uncached,
-            errors=frozenset(scan.errors),
-            merged=scan.merged_on(sheet.name),
-        )
-    return grids
+    found = {name: sheet for name, sheet in matches.items() if sheet is not None and sheet.part in package}
+    return dict(zip(found, package_grids(package, list(found.values())), strict=True))
+
+
+def _open_document_grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
+    scans = open_document.scan_tables(package.read("content.xml"))
+    matches = {name: _matching(file, scans, name) for name in wanted}
+    found = {name: scan for name, scan in matches.items() if scan is not None}
+    for scan in found.values():
+        corner = open_document.far_cell(scan)
+        if corner is not None:
+            raise BookUnreadable(
+                f"{file}: the used range of {scan.name} reaches to {corner.a1}, too far to be read. Delete the stray cells "
+                "far from the table, or save the book as .xlsx, and run again."
+            )
+    return dict(
+        zip(found, open_document.open_document_grids(file.read_bytes(), list(found.values())), strict=True)
+    )

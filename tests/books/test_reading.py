@@ -11,9 +11,9 @@ import openpyxl
 import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
-from sheetengine.books.reading import read_grids
+from sheetengine.books.reading import check_takes_sheets, read_grids
 from sheetengine.cells import RangeRef
-from sheetengine.exceptions import BookUnreadable
+from sheetengine.exceptions import BookUnreadable, BookUnwritable
 
 
 def _book(path: Path, **sheets: list[list[object]]) -> Path:
@@ -170,7 +170,10 @@ def test_files_of_other_kinds(tmp_path: Path, name: str, content: bytes, words: 
 @pytest.mark.parametrize(
     ("parts", "words"),
     [
-        ({"mimetype": b"application/vnd.oasis.opendocument.spreadsheet"}, r"OpenDocument.*Save it as \.xlsx"),
+        (
+            {"mimetype": b"application/vnd.oasis.opendocument.text"},
+            r"OpenDocument.*no spreadsheet.*Save it as \.xlsx",
+        ),
         ({"xl/workbook.bin": b""}, r"\.xlsb.*Save it as \.xlsx"),
         ({"readme.txt": b"x"}, "zip file, but no workbook"),
     ],
@@ -184,16 +187,31 @@ def test_zips_of_other_kinds(tmp_path: Path, parts: dict[str, bytes], words: str
         read_grids(path, ["Lifts"])
 
 
-def test_strict_open_xml_is_named(tmp_path: Path) -> None:
-    source = _book(tmp_path / "source.xlsx", Lifts=[["x"]])
-    with zipfile.ZipFile(source) as old, zipfile.ZipFile(tmp_path / "a.xlsx", "w") as new:
+def _strict(path: Path) -> Path:
+    """Write a book with one sheet in the strict dialect, a date spelled out among its cells."""
+    cells = '<row r="1"><c r="A1" t="inlineStr"><is><t>x</t></is></c><c r="B1" t="d"><v>2031-04-02T07:30:00</v></c></row>'
+    source = _with_sheet(
+        path.with_name("strict_source.xlsx"), cells.replace("<", "<x:").replace("<x:/", "</x:")
+    )
+    main = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    office = b"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(path, "w") as new:
         for name in old.namelist():
-            transitional = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+            content = old.read(name).replace(main, b"http://purl.oclc.org/ooxml/spreadsheetml/main")
             new.writestr(
-                name, old.read(name).replace(transitional, b"http://purl.oclc.org/ooxml/spreadsheetml/main")
+                name, content.replace(office, b"http://purl.oclc.org/ooxml/officeDocument/relationships")
             )
-    with pytest.raises(BookUnreadable, match="Strict"):
-        read_grids(tmp_path / "a.xlsx", ["Lifts"])
+    return path
+
+
+def test_strict_open_xml_is_read(tmp_path: Path) -> None:
+    grid = read_grids(_strict(tmp_path / "a.xlsx"), ["Lifts"])["Lifts"]
+    assert grid.rows == [["x", dt.datetime(2031, 4, 2, 7, 30)]]
+
+
+def test_strict_open_xml_takes_no_sheets(tmp_path: Path) -> None:
+    with pytest.raises(BookUnwritable, match=r"Strict.*Save it as plain \.xlsx"):
+        check_takes_sheets(_strict(tmp_path / "a.xlsx"))
 
 
 def test_a_book_cut_short_is_damaged(tmp_path: Path) -> None:
