@@ -42,21 +42,43 @@ def plain_xml(xml: bytes) -> bytes:
     UTF-8, elements without prefix, no comment, no marked section, and every cell with its address first. Almost every
     program writes so already.
     """
-    head = xml[:200].lstrip(codecs.BOM_UTF8)
-    said = re.match(rb'<\?xml[^>]*?encoding=["\']([\w.-]+)', head)
     start = re.search(rb"<(?:([\w.-]+):)?worksheet[\s>]", xml[:100_000])
-    encoded = said is not None and said[1].lower() not in (b"utf-8", b"us-ascii", b"ascii")
-    if encoded or start is None or b"<!" in xml:
+    if start is None or _is_odd(xml):
         return _spelled_anew(xml)
     if start[1]:
         xml = xml.replace(b"<" + start[1] + b":", b"<").replace(b"</" + start[1] + b":", b"</")
     return _spelled_anew(xml) if _ODD_CELL.search(xml) else xml
 
 
-def _spelled_anew(xml: bytes) -> bytes:
+def plain_part(xml: bytes) -> bytes:
+    """Return the XML of texts or formats in UTF-8, without prefix, comment or marked section where it held one."""
+    if not _is_odd(xml):
+        return xml
+    spelled: bytes = ElementTree.tostring(_without_prefixes(xml), encoding="utf-8")
+    return spelled
+
+
+def _is_odd(xml: bytes) -> bool:
+    """Return whether a part is in another encoding than UTF-8, or holds comments or marked sections."""
+    said = re.match(rb'<\?xml[^>]*?encoding=["\']([\w.-]+)', xml[:200].removeprefix(codecs.BOM_UTF8))
+    encoded = said is not None and said[1].lower() not in (b"utf-8", b"us-ascii", b"ascii")
+    return (
+        encoded
+        or b"\0" in xml[:4]
+        or xml.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+        or b"<!" in xml
+    )
+
+
+def _without_prefixes(xml: bytes) -> ElementTree.Element:
     root = ElementTree.fromstring(xml)
     for node in root.iter():
         node.tag = local(node.tag)
+    return root
+
+
+def _spelled_anew(xml: bytes) -> bytes:
+    root = _without_prefixes(xml)
     row = 0
     for node in root.iterfind("sheetData/row"):
         row = int(node.get("r") or row + 1)

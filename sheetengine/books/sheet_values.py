@@ -122,7 +122,7 @@ def _tidy(row: list[object]) -> list[object]:
 def _repacked(package: Package, scans: Sequence[_Scan]) -> io.BytesIO:
     """Return a package of the usual shape that holds these sheets, and frees their XML on the way."""
     shared = {
-        _SHARED[relation.kind]: package.read(relation.target)
+        _SHARED[relation.kind]: sheet_scan.plain_part(package.read(relation.target))
         for relation in package.relations(package.workbook)
         if relation.kind in _SHARED and not relation.external and relation.target in package
     }

@@ -42,9 +42,9 @@ def book_of(
     sheet: str | bytes,
     *,
     folder: str = "xl",
-    prefix: str = "",
     properties: str = "",
-    styles: str = STYLES,
+    encoding: str = "utf-8",
+    texts: str = TEXTS,
 ) -> Path:
     """Write a book of one sheet, ``Lifts``, with the XML given: the whole part, or its rows alone."""
     whole = sheet
@@ -58,6 +58,9 @@ def book_of(
             for n, (kind, target) in enumerate(targets)
         )
         return f'<Relationships xmlns="{package}/relationships">{lines}</Relationships>'
+
+    def declared(xml: str) -> bytes:
+        return f'<?xml version="1.0" encoding="{encoding}"?>\n{xml}'.encode(encoding)
 
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("[Content_Types].xml", f'<Types xmlns="{package}/content-types"/>')
@@ -73,8 +76,8 @@ def book_of(
                 ("worksheet", "/data/lifts.xml"), ("styles", "looks.xml"), ("sharedStrings", "words.xml")
             ),
         )
-        archive.writestr(f"{folder}/looks.xml", styles)
-        archive.writestr(f"{folder}/words.xml", TEXTS)
+        archive.writestr(f"{folder}/looks.xml", declared(STYLES))
+        archive.writestr(f"{folder}/words.xml", declared(texts))
         archive.writestr("data/lifts.xml", whole)
     return path
 
@@ -90,6 +93,18 @@ def test_parts_in_unusual_places(tmp_path: Path) -> None:
         [],
         [None, dt.datetime(2031, 4, 3, 7, 30), "plain"],
     ]  # day 47941: by openpyxl as well
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "iso-8859-1"])
+@pytest.mark.parametrize("prefix", ["", "x:"])
+def test_spellings_of_texts_and_formats(tmp_path: Path, encoding: str, prefix: str) -> None:
+    texts = (
+        f'<{prefix}sst xmlns{":x" if prefix else ""}="{MAIN}"><!-- office --><{prefix}si><{prefix}t><![CDATA[a<b]]></{prefix}t>'
+        f"</{prefix}si><{prefix}si><{prefix}t>é</{prefix}t></{prefix}si></{prefix}sst>"
+    )
+    cells = '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c><c r="C1" s="3"><v>0.25</v></c></row>'
+    grid = read(book_of(tmp_path / "a.xlsx", cells, encoding=encoding, texts=texts))
+    assert grid.rows == [["a<b", "é", dt.time(6)]]
 
 
 def test_rich_phonetic_and_escaped_texts(tmp_path: Path) -> None:
