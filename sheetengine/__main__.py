@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from sheetengine.books.reading import read_grids
+from sheetengine.books.reading import is_open_document, read_grids
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
@@ -37,6 +37,10 @@ def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
     status = FLAGGED if is_open(results) else NOTHING_EXCEEDS
     target = out or book
     terminal.say(f"{target}: result sheets written.")
+    if is_open_document(book):
+        terminal.say(
+            f"It holds the values of its sheets as they stand in {book}, without formulas and formats."
+        )
     for line in summary_lines(results):
         terminal.say(line)
     terminal.say(CAUTION)
@@ -188,7 +192,12 @@ def _parser() -> argparse.ArgumentParser:
 
     run = commands.add_parser("run", parents=[common], help="compute a book and write its result sheets")
     run.add_argument("book", type=Path)
-    run.add_argument("--out", type=Path, default=None, help="write to this file and leave the book as it is")
+    run.add_argument(
+        "--out",
+        type=Path,
+        default=None,
+        help="write to this file and leave the book as it is; needed for .ods",
+    )
     run.set_defaults(work=_run)
 
     verify = commands.add_parser(

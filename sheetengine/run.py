@@ -11,9 +11,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sheetengine.books.graft import write_into
-from sheetengine.books.parts import open_package
-from sheetengine.books.reading import read_grids
+from sheetengine.books.graft import check_takes_results, write_into
+from sheetengine.books.reading import read_grids, sheet_names
 from sheetengine.books.saving import check_writable
 from sheetengine.columns import frame_of
 from sheetengine.content import Look
@@ -59,9 +58,7 @@ def read_book(path: Path_) -> Job:
         The file could not be read as a workbook.
     """
     grids = _grids(path)
-    with open_package(str(path)) as package:
-        names = [sheet.name for sheet in package.sheets if not sheet.ours]
-    return read_job(grids, names)
+    return read_job(grids, sheet_names(path))
 
 
 def _grids(path: Path_) -> Mapping[str, Grid | None]:
@@ -174,7 +171,8 @@ def write_results(
     results
         What :func:`calculate` returned.
     out
-        File to write; the book itself if none is given.
+        File to write; the book itself if none is given. Needed for an OpenDocument spreadsheet, whose values go with
+        the results into a new workbook.
     moment
         Time to state in the run record; now if none is given.
     step
@@ -186,6 +184,7 @@ def write_results(
         The book could not be read or written; it is as it was.
     """
     target = Path(path if out is None else out)
+    check_takes_results(Path(path), target)
     check_writable(target)
     step("Read the reviewer's notes")
     earlier = read_grids(path, ["Flags"]).get("Flags")

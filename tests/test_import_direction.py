@@ -38,7 +38,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "template_content", "units", "numpy", "pandas",
     },
     "books": {
-        "cells", "content", "exceptions", "findings", "grids", "template_content", "openpyxl",
+        "cells", "content", "exceptions", "findings", "grids", "template_content", "openpyxl", "python_calamine",
     },
     # tools of the top
     "terminal": {"findings", "job", "rich"},
@@ -56,6 +56,7 @@ ONLY_IN = {
     "pint": {"units"},
     "openpyxl": {"books"},
     "lxml": {"books"},
+    "python_calamine": {"books"},
     "rich": {"terminal"},
     "pyarrow": {"take_off"},
 }

@@ -20,10 +20,11 @@ from sheetengine.books.graft_parts import (
 )
 from sheetengine.books.graft_styles import StyleGraft
 from sheetengine.books.graft_workbook import NewSheet, changed_titles, changed_workbook, seats
+from sheetengine.books.new_from_grids import workbook_of
 from sheetengine.books.parts import TYPES, Package, SheetPart, open_package, relations_part
-from sheetengine.books.reading import check_readable
+from sheetengine.books.reading import all_grids, check_readable, is_open_document
 from sheetengine.books.render import render_results
-from sheetengine.books.saving import check_writable, package_of, replace_file
+from sheetengine.books.saving import check_writable, package_of, packed, replace_file
 from sheetengine.books.xml_splice import Document, attribute
 from sheetengine.books.zip_copy import write_copy
 from sheetengine.content import SheetContent
@@ -74,7 +75,8 @@ def write_into(
     """Write the office's book with result sheets in it: all of it, or nothing.
 
     Result sheets of an earlier run, told by their mark, go with all that belongs to them alone, and the new ones
-    take their places. All else of the book keeps every byte, as it is compressed.
+    take their places. All else of the book keeps every byte, as it is compressed. Of an OpenDocument spreadsheet the
+    values of its sheets are put into a new workbook, and it stays as it is itself.
 
     Parameters
     ----------
@@ -94,13 +96,13 @@ def write_into(
     BookUnreadable
         The book could not be read.
     BookUnwritable
-        It is signed, holds a sheet of the office's own under the name of a result sheet, or the target could not be
+        It is signed, is an OpenDocument spreadsheet and the target is itself, holds a sheet of the office's own under the name of a result sheet, or the target could not be
         written; the target is as it was.
     """
     source, file = Path(book), Path(target)
     check_readable(source)
     check_writable(file)
-    with open_package(source) as package:
+    with _office_package(source, file) as package:
         with _taking_apart(source):
             _check_kind(package, file)
             office = office_of(package, [content.name for content in contents], result_names)
@@ -120,6 +122,33 @@ def write_into(
                 )
 
             replace_file(file, write, before_replacing=package.close)
+
+
+def _office_package(source: Path, file: Path) -> Package:
+    if not is_open_document(source):
+        return open_package(source)
+    check_takes_results(source, file)
+    with _taking_apart(source):
+        return Package(zipfile.ZipFile(io.BytesIO(packed(workbook_of(all_grids(source))))))
+
+
+def check_takes_results(source: Path, file: Path) -> None:
+    """Check that result sheets of a book can go into a file: those of an OpenDocument spreadsheet need a workbook.
+
+    Raises
+    ------
+    BookUnreadable
+        The book could not be read.
+    BookUnwritable
+        The file is no workbook; the message says what to do.
+    """
+    if is_open_document(source) and file.suffix.lower() != ".xlsx":
+        raise BookUnwritable(
+            f"{source}: this is an OpenDocument spreadsheet (.ods), which takes no result sheets, so nothing was written. "
+            f"Name a workbook for them: sheetengine run {source.name} --out {source.stem}.xlsx. It gets the values of "
+            "every sheet and the results; or save the book as .xlsx in the spreadsheet program and run that, to keep "
+            "formulas and formats too."
+        )
 
 
 @contextlib.contextmanager

@@ -10,6 +10,8 @@ from functools import cached_property
 from typing import Self
 from xml.etree import ElementTree
 
+from sheetengine.exceptions import BookUnreadable
+
 _REL_ID = (
     "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id",
     "{http://purl.oclc.org/ooxml/officeDocument/relationships}id",
@@ -17,6 +19,11 @@ _REL_ID = (
 TYPES = "[Content_Types].xml"
 MARK = "_sheetengine_result"
 """Hidden name, local to a sheet, that marks it as a result; its value is the sheet's own name as a text."""
+_MOST_OF_A_PART = 512 << 20
+_MOST_OF_A_BOOK = 1 << 30
+_SMALL = 64 << 20
+_MOST_TIMES = 250
+"""A part beyond the small size that is packed tighter than this is no table: sheets pack about ten to one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +56,7 @@ class Package:
         self.names = tuple(info.filename for info in archive.infolist() if not info.is_dir())
         self._members = {name.casefold(): name for name in reversed(self.names)}
         self._relations: dict[str, tuple[Relation, ...]] = {}
+        self._unpacked: dict[str, int] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -68,8 +76,26 @@ class Package:
         return self._members.get(part.casefold(), part)
 
     def read(self, part: str) -> bytes:
-        """Return the bytes of a part."""
-        return self.archive.read(part)
+        """Return the bytes of a part.
+
+        Raises
+        ------
+        BookUnreadable
+            The part, or all parts read so far, would take more room than any real book.
+        """
+        member = self.archive.getinfo(part)
+        self._unpacked[part] = member.file_size
+        if (
+            member.file_size > _MOST_OF_A_PART
+            or sum(self._unpacked.values()) > _MOST_OF_A_BOOK
+            or member.file_size > max(_SMALL, _MOST_TIMES * member.compress_size)
+        ):
+            raise BookUnreadable(
+                f"{self.archive.filename or 'the book'}: its part {part} would unpack to {member.file_size / 1e6:,.0f} MB, "
+                "far more than a table of lifts needs, so it was not opened. If the book is your own, copy its sheets into "
+                "a new book; if not, do not open it."
+            )
+        return self.archive.read(member)
 
     def tree(self, part: str) -> ElementTree.Element:
         """Return a part as an XML tree."""

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
-import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Protocol, TypeVar
 
-from sheetengine.books.parts import Package, SheetPart, open_package
-from sheetengine.books.sheet_xml import book_tables, scan_sheet
+from sheetengine.books import open_document
+from sheetengine.books.parts import Package, open_package
+from sheetengine.books.sheet_values import package_grids
 from sheetengine.exceptions import BookUnreadable
 from sheetengine.grids import Grid
 
 _ZIP = b"PK\x03\x04"
 _EMPTY_ZIP = b"PK\x05\x06"
 _COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_OPEN_DOCUMENT = b"application/vnd.oasis.opendocument"
 _HOLDS_NO_TABLE = "Save it as .xlsx (Excel workbook) and run again on the new file."
 
 
@@ -27,7 +30,7 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
     Parameters
     ----------
     path
-        The workbook, ``.xlsx`` or ``.xlsm`` (or a template of either kind).
+        The workbook, ``.xlsx`` or ``.xlsm`` (or a template of either kind), or an OpenDocument spreadsheet ``.ods``.
     wanted
         Names of the sheets to read.
 
@@ -43,10 +46,58 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
         the wanted one.
     """
     file = Path(path)
+    with _reading(file) as package:
+        return _grids(file, package, wanted)
+
+
+def sheet_names(path: str | os.PathLike[str]) -> list[str]:
+    """Return the names of a book's sheets without those that a run wrote.
+
+    Raises
+    ------
+    BookUnreadable
+        The file cannot be read.
+    """
+    file = Path(path)
+    with _reading(file) as package:
+        if _is_open_document(package):
+            return [scan.name for scan in _tables(file, package) if not scan.ours]
+        return [sheet.name for sheet in package.sheets if not sheet.ours]
+
+
+def all_grids(path: str | os.PathLike[str]) -> list[Grid]:
+    """Return every sheet of an OpenDocument spreadsheet that no run wrote, in order.
+
+    Raises
+    ------
+    BookUnreadable
+        The file cannot be read.
+    """
+    file = Path(path)
+    with _reading(file) as package:
+        scans = [scan for scan in _tables(file, package) if not scan.ours]
+        return open_document.open_document_grids(package.read("content.xml"), scans)
+
+
+def is_open_document(path: str | os.PathLike[str]) -> bool:
+    """Return whether a file is an OpenDocument spreadsheet that can be read.
+
+    Raises
+    ------
+    BookUnreadable
+        The file cannot be read, of whatever kind it is.
+    """
+    with _reading(Path(path)) as package:
+        return _is_open_document(package)
+
+
+@contextlib.contextmanager
+def _reading(file: Path) -> Iterator[Package]:
+    """Open a file that can be read; whatever fails within is told as damage."""
     check_readable(file)
     try:
         with open_package(file) as package:
-            return _grids(file, package, wanted)
+            yield package
     except BookUnreadable:
         raise
     except PermissionError as error:
@@ -56,6 +107,10 @@ def read_grids(path: str | os.PathLike[str], wanted: Sequence[str]) -> dict[str,
             f"{file}: the workbook is damaged ({type(error).__name__}: {error}). Open it in the spreadsheet program, "
             "let it repair the file, save it under a new name and run again."
         ) from error
+
+
+def _is_open_document(package: Package) -> bool:
+    return "mimetype" in package and package.read("mimetype").startswith(_OPEN_DOCUMENT)
 
 
 def check_readable(file: Path) -> None:
@@ -74,7 +129,9 @@ def check_readable(file: Path) -> None:
     try:
         with open_package(file) as package:
             fault = _package_fault(file, package)
-    except (zipfile.BadZipFile, EOFError, OSError, SyntaxError) as error:
+    except BookUnreadable:
+        raise
+    except Exception as error:  # see above
         raise BookUnreadable(
             f"{file}: the file is damaged or only partly copied ({error}). Copy it again from where it came from, "
             "or open it in the spreadsheet program, let it repair the file and save it under a new name."
@@ -107,7 +164,9 @@ def _no_permission(file: Path) -> str:
 def _neighbours(file: Path) -> str:
     try:
         books = sorted(
-            other.name for other in file.parent.glob("*.xls[xm]") if not other.name.startswith("~$")
+            other.name
+            for other in file.parent.iterdir()
+            if other.suffix.lower() in (".xlsx", ".xlsm", ".ods") and not other.name.startswith(("~$", ".~"))
         )
     except OSError:
         books = []
@@ -139,8 +198,8 @@ def _other_fault(file: Path, head: bytes) -> str:
 
 
 def _package_fault(file: Path, package: Package) -> str:
-    if "mimetype" in package and package.read("mimetype").startswith(b"application/vnd.oasis"):
-        return f"{file}: this is an OpenDocument file (.ods). {_HOLDS_NO_TABLE}"
+    if _is_open_document(package):
+        return _open_document_fault(file, package)
     if "xl/workbook.bin" in package:
         return f"{file}: this is a binary workbook (.xlsb). {_HOLDS_NO_TABLE}"
     if not package.workbook:
@@ -152,11 +211,30 @@ def _package_fault(file: Path, package: Package) -> str:
     return ""
 
 
+def _open_document_fault(file: Path, package: Package) -> str:
+    if open_document.is_encrypted(package):
+        return (
+            f"{file}: the spreadsheet is protected by a password, so it cannot be read. Open it, save it under a new name "
+            "without a password (File, Save As, Save with password not ticked), and run again."
+        )
+    if package.read("mimetype").strip() != open_document.MIME_TYPE or "content.xml" not in package:
+        return f"{file}: this is an OpenDocument file, but no spreadsheet (.ods). {_HOLDS_NO_TABLE}"
+    return ""
+
+
+class _Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+_N = TypeVar("_N", bound=_Named)
+
+
 def _plain(name: str) -> str:
     return re.sub(r"\s+", " ", name.replace("\u00a0", " ")).strip().casefold()
 
 
-def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart | None:
+def _matching(file: Path, sheets: Sequence[_N], name: str) -> _N | None:
     exact = [sheet for sheet in sheets if sheet.name == name]
     if exact:
         return exact[0]
@@ -168,18 +246,34 @@ def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart |
 
 
 def _grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
+    if _is_open_document(package):
+        return _open_document_grids(file, package, wanted)
     matches = {name: _matching(file, package.sheets, name) for name in wanted}
-    tables = book_tables(package)
-    grids = {}
-    for name, sheet in matches.items():
-        if sheet is None or sheet.part not in package:
-            continue
-        scan = scan_sheet(package.read(sheet.part), tables)
-        grids[name] = Grid(
-            sheet.name,
-            scan.rows,
-            uncached=scan.uncached,
-            errors=frozenset(scan.errors),
-            merged=scan.merged_on(sheet.name),
+    found = {name: sheet for name, sheet in matches.items() if sheet is not None and sheet.part in package}
+    return dict(zip(found, package_grids(package, list(found.values())), strict=True))
+
+
+def _open_document_grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
+    scans = _tables(file, package)
+    matches = {name: _matching(file, scans, name) for name in wanted}
+    found = {name: scan for name, scan in matches.items() if scan is not None}
+    return dict(
+        zip(
+            found,
+            open_document.open_document_grids(package.read("content.xml"), list(found.values())),
+            strict=True,
         )
-    return grids
+    )
+
+
+def _tables(file: Path, package: Package) -> list[open_document.TableScan]:
+    """Return what stands in each sheet; the library reads all of them, so each must be of a size that can be."""
+    scans = open_document.scan_tables(package.read("content.xml"))
+    for scan in scans:
+        corner = open_document.far_cell(scan)
+        if corner is not None:
+            raise BookUnreadable(
+                f"{file}: the used range of {scan.name} reaches to {corner.a1}, too far to be read. Delete the stray cells "
+                "far from the table, or save the book as .xlsx, and run again."
+            )
+    return scans

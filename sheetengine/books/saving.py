@@ -119,7 +119,7 @@ def save_atomically(
     if file.suffix.lower() != ".xlsx":
         raise BookUnwritable(f"{file}: the name of the file to write must end in .xlsx.")
     check_writable(file)
-    content = _packed(workbook, moment)
+    content = packed(workbook, moment)
     replace_file(file, lambda stream: stream.write(content))
 
 
@@ -219,21 +219,21 @@ def _any(sheet: Any) -> Any:
     return sheet
 
 
-def _packed(workbook: Workbook, moment: dt.datetime | None) -> bytes:
+def packed(workbook: Workbook, moment: dt.datetime | None = None) -> bytes:
     """Return the bytes of the file, with members in a settled order and without times of their own."""
-    packed = io.BytesIO()
+    content = io.BytesIO()
     with (
         zipfile.ZipFile(io.BytesIO(package_of(workbook))) as source,
-        zipfile.ZipFile(packed, "w", allowZip64=True) as archive,
+        zipfile.ZipFile(content, "w", allowZip64=True) as archive,
     ):
         for member in source.namelist():
-            content = source.read(member)
+            part = source.read(member)
             if member == _CORE and moment is not None:
-                content = _with_moment(content, moment)
+                part = _with_moment(part, moment)
             elif member == _APP:
-                content = re.sub(rb"(<Application>)[^<]*(</Application>)", rb"\g<1>sheetengine\g<2>", content)
-            archive.writestr(new_member(member), content, compresslevel=6)
-    return packed.getvalue()
+                part = re.sub(rb"(<Application>)[^<]*(</Application>)", rb"\g<1>sheetengine\g<2>", part)
+            archive.writestr(new_member(member), part, compresslevel=6)
+    return content.getvalue()
 
 
 def _in_order(names: list[str]) -> Iterator[str]:

@@ -172,7 +172,10 @@ def test_files_of_other_kinds(tmp_path: Path, name: str, content: bytes, words: 
 @pytest.mark.parametrize(
     ("parts", "words"),
     [
-        ({"mimetype": b"application/vnd.oasis.opendocument.spreadsheet"}, r"OpenDocument.*Save it as \.xlsx"),
+        (
+            {"mimetype": b"application/vnd.oasis.opendocument.text"},
+            r"OpenDocument.*no spreadsheet.*Save it as \.xlsx",
+        ),
         ({"xl/workbook.bin": b""}, r"\.xlsb.*Save it as \.xlsx"),
         ({"readme.txt": b"x"}, "zip file, but no workbook"),
     ],
