@@ -65,7 +65,7 @@ def strict(xml: bytes) -> bytes:
 
 
 def take_parts(
-    ours: Package, styles: StyleGraft, names: FreeNames, *, first_table: int, selected: str, is_strict: bool
+    ours: Package, styles: StyleGraft, names: FreeNames, *, tables: Callable[[str], int], selected: str, is_strict: bool
 ) -> Parts:
     """Return the sheets of our book as parts for the office's package.
 
@@ -77,8 +77,8 @@ def take_parts(
         Gives the numbers of our styles in the office's book.
     names
         Gives the names of the new parts.
-    first_table
-        First free number of a table in the office's book.
+    tables
+        Gives the number of a table in the office's book, by its name.
     selected
         Name of the sheet whose tab is the selected one, if it is one of ours.
     is_strict
@@ -90,7 +90,6 @@ def take_parts(
     sheets = [sheet.part for sheet in ours.sheets]
     for part in _in_order(ours, sheets):
         renamed[part] = names.like(part)
-    tables = iter(range(first_table, first_table + len(renamed)))
     selected_part = next((sheet.part for sheet in ours.sheets if sheet.name == selected), "")
     for part, name in renamed.items():
         content = ours.read(part)
@@ -98,7 +97,7 @@ def take_parts(
             content = _sheet(content, styles, selected=part == selected_part)
         elif own_types[part].endswith("table+xml"):
             document = Document(content)
-            document.root.set("id", str(next(tables)))
+            document.root.set("id", str(tables(document.root.get("displayName"))))
             content = document.changed()
         found.content[name] = strict(content) if is_strict else content
         found.types[name] = own_types[part]

@@ -9,6 +9,7 @@ import os
 import re
 import stat
 import tempfile
+import time
 import warnings
 import zipfile
 from collections.abc import Callable, Iterator
@@ -26,6 +27,10 @@ from sheetengine.exceptions import BookUnwritable
 
 _APP = "docProps/app.xml"
 _CORE = "docProps/core.xml"
+_TEMPORARY = ".sheetengine-"
+_LEFT_OVER = re.compile(r"\.sheetengine-\w{8}\.part")
+_LEFT_OVER_AFTER = 3600.0
+"""Seconds after which a temporary file that nobody has written to belongs to a run that was killed."""
 _OTHER_PLACE = "Or write the results to another file with --out FILE."
 
 
@@ -129,7 +134,8 @@ def replace_file(
     """Put a new file in the place of ``file``: all of it, or nothing.
 
     It is written to a temporary file beside the target, which then takes the target's place. Permission bits and
-    owner stay, and so does a link.
+    owner stay, and so does a link. Temporary files that killed runs left there are cleared away once they are an
+    hour old; before that they could be those of a run that is still at work.
 
     Parameters
     ----------
@@ -158,7 +164,8 @@ def _replace(
     target: Path, write: Callable[[IO[bytes]], object], before_replacing: Callable[[], None]
 ) -> None:
     before = target.stat() if target.exists() else None
-    handle, name = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".part", dir=target.parent)
+    _clear_left_over(target.parent)
+    handle, name = tempfile.mkstemp(prefix=_TEMPORARY, suffix=".part", dir=target.parent)
     try:
         with os.fdopen(handle, "w+b") as stream:
             write(stream)
@@ -180,6 +187,16 @@ def _replace(
             os.fsync(folder)
         finally:
             os.close(folder)
+
+
+def _clear_left_over(folder: Path) -> None:
+    oldest = time.time() - _LEFT_OVER_AFTER
+    with contextlib.suppress(OSError):
+        for entry in os.scandir(folder):
+            if _LEFT_OVER.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+                with contextlib.suppress(OSError):
+                    if entry.stat().st_mtime < oldest:
+                        Path(entry.path).unlink()
 
 
 def _umask() -> int:
