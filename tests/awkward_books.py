@@ -22,7 +22,7 @@ from packages import parts_of, write_parts
 
 MACROS = ("macros", "macro sheet")
 _ALONE = (
-    "two hundred sheets",
+    "sixty sheets",
     "thousands of formats",
     "zip64 by the writer",
     "dates from 1904 with checks",
