@@ -227,7 +227,7 @@ def _strange_identifiers(s: Surgery) -> None:
 
     def change(root: Any) -> None:
         for place, node in enumerate(root):
-            ids[node.get("Id")] = "" + ("rId%d" % (900 - place) if place % 2 else f"Übersicht-{place}")
+            ids[node.get("Id")] = f"rId{900 - place}" if place % 2 else f"Übersicht-{place}"
             node.set("Id", ids[node.get("Id")])
 
     s.edit(WORKBOOK_RELATIONS, change)

@@ -161,6 +161,7 @@ class Surgery:
             found.append(_parsed(xml(inside)))
             if found.get("count"):
                 found.set("count", str(len(found)))
+            etree.cleanup_namespaces(root, keep_ns_prefixes=["mc", "r", "x15ac", "xr", "xr2"])
 
         self.edit(part, change)
 

@@ -109,9 +109,9 @@ def write_into(
             _check_kind(package, file)
             office = office_of(package, [content.name for content in contents], result_names)
         step("Write the result sheets")
-        results = render_results(contents, taken=office.names, from_1904=office.from_1904)
+        results = package_of(render_results(contents, taken=office.names, from_1904=office.from_1904))
         with _taking_apart(source):
-            change = grafted(office, package_of(results), suffix=file.suffix.lower())
+            change = grafted(office, results, suffix=file.suffix.lower())
             step("Save")
 
             def write(stream: IO[bytes]) -> None:

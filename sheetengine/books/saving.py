@@ -19,8 +19,8 @@ from xml.sax.saxutils import quoteattr
 
 from openpyxl.workbook import Workbook
 from openpyxl.workbook.properties import CalcProperties
-from openpyxl.writer.excel import ExcelWriter
 
+from sheetengine.books.fast_cells import BookWriter
 from sheetengine.books.marks import ALT_TEXT
 from sheetengine.books.zip_copy import new_member
 from sheetengine.exceptions import BookUnwritable
@@ -70,7 +70,7 @@ def _check_locks(file: Path) -> None:
         (file.with_name(f".~lock.{file.name}#"), "LibreOffice", _libreoffice_holder),
     )
     for lock, program, holder in locks:
-        if not lock.exists():
+        if not os.path.exists(lock):  # a name too long for the system is no lock file
             continue
         try:
             who = holder(lock.read_bytes())
@@ -216,7 +216,7 @@ def package_of(workbook: Workbook) -> bytes:
         zipfile.ZipFile(plain, "w", zipfile.ZIP_STORED, allowZip64=True) as archive,
     ):
         warnings.simplefilter("ignore")
-        ExcelWriter(workbook, archive).save()
+        BookWriter(workbook, archive).save()
     alt_texts = {
         str(sheet._drawing.path).lstrip("/"): [getattr(chart, ALT_TEXT, "") for chart in sheet._charts]
         for sheet in map(_any, workbook.worksheets)
