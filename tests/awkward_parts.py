@@ -751,10 +751,11 @@ def _rich_styles(s: Surgery) -> None:
         "{EB79DEF2-80B8-43e5-95BD-54CBDDF9020C}",
         '<x14:slicerStyles defaultSlicerStyle="SlicerStyleLight1"/>',
     )
-    s.put(
-        part,
-        '<colors><indexedColors><rgbColor rgb="00112233"/></indexedColors><mruColors><color rgb="FFEDE6D6"/></mruColors></colors>',
-    )
+    if b"colors>" not in s.parts[part]:
+        s.put(
+            part,
+            '<colors><indexedColors><rgbColor rgb="00112233"/></indexedColors><mruColors><color rgb="FFEDE6D6"/></mruColors></colors>',
+        )
     s.into(
         part,
         "tableStyles",

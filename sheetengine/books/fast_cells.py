@@ -67,7 +67,7 @@ class _SheetWriter(WorksheetWriter):
                 if cell._comment is not None:
                     sheet._comments.append(CommentRecord.from_cell(cell))
                 value = cell._value
-                look = cell._style.tobytes()
+                look = b"" if cell._style is None else cell._style.tobytes()
                 if value is None and not any(look) and cell._comment is None:
                     continue
                 number = numbers.get(look)

@@ -65,7 +65,13 @@ def strict(xml: bytes) -> bytes:
 
 
 def take_parts(
-    ours: Package, styles: StyleGraft, names: FreeNames, *, tables: Callable[[str], int], selected: str, is_strict: bool
+    ours: Package,
+    styles: StyleGraft,
+    names: FreeNames,
+    *,
+    tables: Callable[[str], int],
+    selected: str,
+    is_strict: bool,
 ) -> Parts:
     """Return the sheets of our book as parts for the office's package.
 

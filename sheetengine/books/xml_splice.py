@@ -123,7 +123,9 @@ class Document:
         tag = self.bytes[node.begin : node.inside]
         for name, value in node.changes.items():
             entry = f' {name}="{attribute(value)}"'.encode()
-            stated = _ATTRIBUTE.finditer(tag)  # one after the other: a value may hold what reads as an attribute
+            stated = _ATTRIBUTE.finditer(
+                tag
+            )  # one after the other: a value may hold what reads as an attribute
             place = next((found for found in stated if found[1] == name.encode()), None)
             if place:
                 tag = tag[: place.start()] + entry + tag[place.end() :]
