@@ -14,6 +14,8 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet._writer import WorksheetWriter
 from openpyxl.writer.excel import ExcelWriter
 
+_days: Any = to_excel
+
 _PLAIN_KINDS = frozenset("snd")
 _EMPTY = (b"<sheetData></sheetData>", b"<sheetData/>", b"<sheetData />")
 
@@ -54,12 +56,13 @@ class _SheetWriter(WorksheetWriter):
         self.data = "".join(self._rows()).encode()
 
     def _rows(self) -> list[str]:
-        sheet = self.ws
+        sheet: Any = self.ws
+        row_cells: Any = self.rows()
         styles = sheet.parent._cell_styles
         numbers: dict[bytes, int] = {}
         letters: dict[int, str] = {}
         pieces: list[str] = []
-        for row, cells in self.rows():
+        for row, cells in row_cells:
             stated = dict(sheet.row_dimensions[row]) if row in sheet.row_dimensions else {}
             listed = "".join(f" {key}={quoteattr(str(value))}" for key, value in stated.items() if key != "r")
             pieces.append(f'<row r="{row}"{listed}>')
@@ -95,5 +98,5 @@ def _content(kind: str, value: Any, sheet: Any) -> str:
     if value is None:
         return ' t="n"/>'
     if kind == "d":
-        value = to_excel(value, sheet.parent.epoch)
+        value = _days(value, sheet.parent.epoch)
     return f' t="n"><v>{safe_string(value)}</v></c>'

@@ -22,7 +22,7 @@ _STRICT_NAMES = {
     "drawingml/2006/spreadsheetDrawing": "drawingml/spreadsheetDrawing",
 }
 """ISO/IEC 29500-1 annex A against ECMA-376: the namespaces that a result sheet uses."""
-_CELL_STYLE = re.compile(rb'(<(?:c|row|col) (?:[^>]*? )?(?:s|style)=")(\d+)(?=")')
+_CELL_STYLE = re.compile(rb'(<c r="\w+" s="|<(?:c|row|col) (?:[^>]*? )?(?:s|style)=")(\d+)(?=")')
 _DIFFERENCE = re.compile(rb'(<cfRule (?:[^>]*? )?dxfId=")(\d+)(?=")')
 _SELECTED = re.compile(rb' tabSelected="\w+"')
 _SHARE = re.compile(rb'(<(?:\w+:)?(?:gapWidth|overlap) val="-?\d+)(?=")')
@@ -139,7 +139,15 @@ def _types(ours: Package) -> dict[str, str]:
 
 def _sheet(xml: bytes, styles: StyleGraft, *, selected: bool) -> bytes:
     def renumbered(number: Callable[[int], int]) -> Callable[[re.Match[bytes]], bytes]:
-        return lambda match: b"%b%d" % (match[1], number(int(match[2])))
+        known: dict[bytes, bytes] = {}
+
+        def written(match: re.Match[bytes]) -> bytes:
+            old = match[2]
+            if old not in known:
+                known[old] = b"%d" % number(int(old))
+            return match[1] + known[old]
+
+        return written
 
     start = xml.index(b"<sheetData")
     head, rest = xml[:start], xml[start:]
