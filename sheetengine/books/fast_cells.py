@@ -31,15 +31,17 @@ class BookWriter(ExcelWriter):
             return
         ws._drawing = SpreadsheetDrawing()
         ws._drawing.charts, ws._drawing.images = ws._charts, ws._images
-        writer = _SheetWriter(ws)
+        writer: Any = _SheetWriter(ws)
+        archive: Any = self.__dict__["_archive"]
+        manifest: Any = self.__dict__["manifest"]
         writer.write()
         ws._rels = writer._rels
         with open(writer.out, "rb") as stream:
             content = stream.read()
         empty = next(tag for tag in _EMPTY if tag in content)
         content = content.replace(empty, b"<sheetData>" + writer.data + b"</sheetData>", 1)
-        self._archive.writestr(ws.path[1:], content)
-        self.manifest.append(ws)
+        archive.writestr(ws.path[1:], content)
+        manifest.append(ws)
         writer.cleanup()
 
 
@@ -49,10 +51,11 @@ class _SheetWriter(WorksheetWriter):
     data = b""
 
     def write_rows(self) -> None:
-        xf = self.xf.send(True)
+        file: Any = self.xf
+        xf = file.send(True)
         with xf.element("sheetData"):
             pass
-        self.xf.send(None)
+        file.send(None)
         self.data = "".join(self._rows()).encode()
 
     def _rows(self) -> list[str]:

@@ -11,7 +11,6 @@ from office_books import make
 from package_checks import render_once, run
 from packages import parts_of, write_parts
 
-
 MB = 1_000_000
 
 
