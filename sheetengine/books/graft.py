@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import itertools
 import os
 import re
 import zipfile
@@ -33,6 +34,7 @@ from sheetengine.exceptions import BookUnreadable, BookUnwritable
 _TRANSITIONAL = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _STRICT = "http://purl.oclc.org/ooxml/officeDocument/relationships"
 _STYLES_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.styles+xml"
+_RELATIONS_TYPE = "application/vnd.openxmlformats-package.relationships+xml"
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 _SUFFIXES = {".xlsx": "sheet", ".xltx": "template", ".xlsm": "sheet", ".xltm": "template"}
 
@@ -49,8 +51,10 @@ class Office:
     """Their parts."""
     names: frozenset[str]
     """Names of tables and other names that are taken."""
-    last_table: int
-    """Greatest number of a table."""
+    tables: dict[str, int]
+    """Numbers of the tables that stay, by name."""
+    own_tables: dict[str, int]
+    """Numbers of the tables of those earlier result sheets, by name."""
     from_1904: bool
     """Whether its days are counted from 1904."""
 
@@ -107,9 +111,9 @@ def write_into(
             _check_kind(package, file)
             office = office_of(package, [content.name for content in contents], result_names)
         step("Write the result sheets")
-        results = render_results(contents, taken=office.names, from_1904=office.from_1904)
+        results = package_of(render_results(contents, taken=office.names, from_1904=office.from_1904))
         with _taking_apart(source):
-            change = grafted(office, package_of(results), suffix=file.suffix.lower())
+            change = grafted(office, results, suffix=file.suffix.lower())
             step("Save")
 
             def write(stream: IO[bytes]) -> None:
@@ -198,10 +202,11 @@ def office_of(package: Package, new_names: Sequence[str], result_names: Collecti
     leaving = _leaving(package.sheets, new_names, result_names)
     removed = _own_parts(package, frozenset(package.sheets[place].part for place in leaving))
     kept = [sheet for place, sheet in enumerate(package.sheets) if place not in leaving]
-    tables, last_table = _tables(package, kept)
+    tables = _tables(package, kept)
+    own_tables = _tables(package, [package.sheets[place] for place in sorted(leaving)])
     workbook = Document(package.read(package.workbook))
-    names = frozenset(tables | _global_names(workbook))
-    return Office(package, workbook, leaving, removed, names, last_table, _from_1904(workbook))
+    names = frozenset({*tables, *_global_names(workbook), *_spent_names(own_tables)})
+    return Office(package, workbook, leaving, removed, names, tables, own_tables, _from_1904(workbook))
 
 
 def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
@@ -224,9 +229,8 @@ def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
     package, workbook = office.package, office.workbook
     is_strict = workbook.namespace(workbook.root.prefix).startswith("http://purl.oclc.org/")
     space = _STRICT if is_strict else _TRANSITIONAL
-    listed_parts = {
-        node.get("PartName").lstrip("/") for node in Document(package.read(TYPES)).root.all("Override")
-    }
+    listed = Document(package.read(TYPES)).root
+    listed_parts = {node.get("PartName").lstrip("/") for node in listed.all("Override")}
     names = FreeNames({*package.names, *listed_parts} - office.removed)
     styles_part = package.target_of(package.workbook, "styles")
     office_styles = package.read(styles_part) if styles_part else _empty_styles(workbook)
@@ -236,7 +240,7 @@ def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
             ours,
             styles,
             names,
-            first_table=office.last_table + 1,
+            tables=_free_numbers(office),
             selected=_active(package, workbook),
             is_strict=is_strict,
         )
@@ -250,6 +254,8 @@ def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
         types[new_styles_part] = _STYLES_TYPE
     added |= parts.content
     types |= parts.types
+    if not any(node.get("Extension").casefold() == "rels" for node in listed.all("Default")):
+        types |= {name: _RELATIONS_TYPE for name in parts.content if name.endswith(".rels")}
 
     removed = office.removed
     chain = package.target_of(package.workbook, "calcChain")
@@ -303,17 +309,46 @@ def _own_parts(package: Package, sheets: frozenset[str]) -> frozenset[str]:
     return frozenset(own | {name for name in relations if name in package})
 
 
-def _tables(package: Package, sheets: Sequence[SheetPart]) -> tuple[set[str], int]:
-    """Return the names of the tables of some sheets, and the greatest of their numbers."""
-    names: set[str] = set()
-    last = 0
+def _tables(package: Package, sheets: Sequence[SheetPart]) -> dict[str, int]:
+    """Return the numbers of the tables of some sheets, by name and by displayed name."""
+    numbers: dict[str, int] = {}
     for sheet in sheets:
         for relation in package.relations(sheet.part):
             if relation.kind == "table" and relation.target in package:
                 root = package.tree(relation.target)
-                names |= {root.get("name", ""), root.get("displayName", "")}
-                last = max(last, int(root.get("id", "0")))
-    return names - {""}, last
+                for name in (root.get("name"), root.get("displayName")):
+                    if name:
+                        numbers[name] = int(root.get("id", "0"))
+    return numbers
+
+
+def _spent_names(tables: Collection[str]) -> set[str]:
+    """Return names that must not be given, so that tables of an earlier run get the numbered names they had.
+
+    Formulas of the office go by these names, also when the name that was taken then has become free.
+    """
+    there = {name.casefold() for name in tables}
+    spent: set[str] = set()
+    for name in tables:
+        numbered = re.fullmatch(r"(.+)_(\d{1,3})", name)
+        if numbered and numbered[1].casefold() not in there:
+            spent |= {numbered[1], *(f"{numbered[1]}_{number}" for number in range(2, int(numbered[2])))}
+    return spent
+
+
+def _free_numbers(office: Office) -> Callable[[str], int]:
+    """Return what gives the number of a table of ours: the one it had, or the next free one."""
+    taken = set(office.tables.values())
+    next_free = itertools.count(max([0, *taken, *office.own_tables.values()]) + 1)
+
+    def number(name: str) -> int:
+        old = office.own_tables.get(name)
+        if old is None or old in taken:
+            old = next(next_free)
+        taken.add(old)
+        return old
+
+    return number
 
 
 def _global_names(workbook: Document) -> set[str]:
@@ -384,15 +419,16 @@ def _changed_types(package: Package, removed: frozenset[str], types: dict[str, s
     document = Document(package.read(TYPES))
     root = document.root
     gone = {f"/{name}".casefold() for name in removed}
+    book = f"/{package.workbook}".casefold()
+    was = package.content_type(package.workbook)
+    kind = re.sub(r"\b(sheet|template)(?=\.(?:macroEnabled\.)?main)", _SUFFIXES[suffix], was)
+    if kind != was and not any(node.get("PartName").casefold() == book for node in root.all("Override")):
+        types = {**types, package.workbook: kind}
     for node in root.all("Override"):
         if node.get("PartName").casefold() in gone:
             node.removed = True
-        elif node.get("PartName").casefold() == f"/{package.workbook}".casefold():
-            kind = node.get("ContentType")
-            node.set(
-                "ContentType",
-                re.sub(r"\b(sheet|template)(?=\.(?:macroEnabled\.)?main)", _SUFFIXES[suffix], kind),
-            )
+        elif node.get("PartName").casefold() == book:
+            node.set("ContentType", kind)
     for name, kind in types.items():
         root.append(f'<{root.prefix}Override PartName="/{name}" ContentType="{attribute(kind)}"/>'.encode())
     return document.changed()

@@ -22,7 +22,7 @@ _STRICT_NAMES = {
     "drawingml/2006/spreadsheetDrawing": "drawingml/spreadsheetDrawing",
 }
 """ISO/IEC 29500-1 annex A against ECMA-376: the namespaces that a result sheet uses."""
-_CELL_STYLE = re.compile(rb'(<(?:c|row|col) (?:[^>]*? )?(?:s|style)=")(\d+)(?=")')
+_CELL_STYLE = re.compile(rb'(<c r="\w+" s="|<(?:c|row|col) (?:[^>]*? )?(?:s|style)=")(\d+)(?=")')
 _DIFFERENCE = re.compile(rb'(<cfRule (?:[^>]*? )?dxfId=")(\d+)(?=")')
 _SELECTED = re.compile(rb' tabSelected="\w+"')
 _SHARE = re.compile(rb'(<(?:\w+:)?(?:gapWidth|overlap) val="-?\d+)(?=")')
@@ -65,7 +65,13 @@ def strict(xml: bytes) -> bytes:
 
 
 def take_parts(
-    ours: Package, styles: StyleGraft, names: FreeNames, *, first_table: int, selected: str, is_strict: bool
+    ours: Package,
+    styles: StyleGraft,
+    names: FreeNames,
+    *,
+    tables: Callable[[str], int],
+    selected: str,
+    is_strict: bool,
 ) -> Parts:
     """Return the sheets of our book as parts for the office's package.
 
@@ -77,8 +83,8 @@ def take_parts(
         Gives the numbers of our styles in the office's book.
     names
         Gives the names of the new parts.
-    first_table
-        First free number of a table in the office's book.
+    tables
+        Gives the number of a table in the office's book, by its name.
     selected
         Name of the sheet whose tab is the selected one, if it is one of ours.
     is_strict
@@ -90,7 +96,6 @@ def take_parts(
     sheets = [sheet.part for sheet in ours.sheets]
     for part in _in_order(ours, sheets):
         renamed[part] = names.like(part)
-    tables = iter(range(first_table, first_table + len(renamed)))
     selected_part = next((sheet.part for sheet in ours.sheets if sheet.name == selected), "")
     for part, name in renamed.items():
         content = ours.read(part)
@@ -98,7 +103,7 @@ def take_parts(
             content = _sheet(content, styles, selected=part == selected_part)
         elif own_types[part].endswith("table+xml"):
             document = Document(content)
-            document.root.set("id", str(next(tables)))
+            document.root.set("id", str(tables(document.root.get("displayName"))))
             content = document.changed()
         found.content[name] = strict(content) if is_strict else content
         found.types[name] = own_types[part]
@@ -134,7 +139,15 @@ def _types(ours: Package) -> dict[str, str]:
 
 def _sheet(xml: bytes, styles: StyleGraft, *, selected: bool) -> bytes:
     def renumbered(number: Callable[[int], int]) -> Callable[[re.Match[bytes]], bytes]:
-        return lambda match: b"%b%d" % (match[1], number(int(match[2])))
+        known: dict[bytes, bytes] = {}
+
+        def written(match: re.Match[bytes]) -> bytes:
+            old = match[2]
+            if old not in known:
+                known[old] = b"%d" % number(int(old))
+            return match[1] + known[old]
+
+        return written
 
     start = xml.index(b"<sheetData")
     head, rest = xml[:start], xml[start:]

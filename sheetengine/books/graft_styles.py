@@ -24,6 +24,24 @@ _ORDER = (
     "extLst",
 )
 """ECMA-376 part 1, 18.8.39: the order of the children of ``styleSheet``."""
+_FONT_ORDER = (
+    "b",
+    "i",
+    "strike",
+    "condense",
+    "extend",
+    "outline",
+    "shadow",
+    "u",
+    "vertAlign",
+    "sz",
+    "color",
+    "name",
+    "family",
+    "charset",
+    "scheme",
+)
+"""The order in which Excel writes the children of ``font``, the one that every checker of the format accepts."""
 _OWN_FORMATS_FROM = 164
 _MOST_CELL_FORMATS = 65_430
 """Cell formats that Excel holds, from its specifications (65,490), less a few."""
@@ -46,6 +64,8 @@ def written(shape: Shape, prefix: str) -> bytes:
     tag = prefix + name + "".join(f' {key}="{attribute(value)}"' for key, value in attributes)
     if not children:
         return f"<{tag}/>".encode()
+    if name == "font":
+        children = tuple(sorted(children, key=lambda child: _FONT_ORDER.index(child[0])))
     inside = b"".join(written(child, prefix) for child in children)
     return b"<%b>%b</%b>" % (tag.encode(), inside, (prefix + name).encode())
 

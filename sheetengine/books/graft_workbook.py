@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from sheetengine.books.parts import MARK
 from sheetengine.books.xml_splice import Document, Node, attribute
 
 _AFTER_NAMES = (
@@ -21,6 +22,16 @@ _AFTER_NAMES = (
     "extLst",
 )
 """ECMA-376 part 1, 18.2.27: the children of ``workbook`` behind ``definedNames``, in their order."""
+_OWN_NAMES = frozenset(
+    name.casefold()
+    for name in (
+        MARK,
+        "_xlnm.Print_Area",
+        "_xlnm.Print_Titles",
+        "_xlnm._FilterDatabase",
+    )
+)
+"""Local names of a result sheet that go with it, whoever wrote them: they say where things stand on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,18 +114,24 @@ def changed_workbook(
     if sheets is None:
         raise ValueError("the workbook part lists no sheets")
     nodes = sheets.all("sheet")
-    taken = [int(node.get("sheetId", "0")) for place, node in enumerate(nodes) if place not in leaving]
-    number = max(taken, default=0)
+    replaced = {nodes[place].get("name").casefold(): place for place in leaving}
+    numbers = [int(node.get("sheetId", "0")) for node in nodes]
+    last = max(numbers, default=0)
     content = []
     for seat in order:
         if seat.old is not None:
             content.append(document.raw(nodes[seat.old]))
             continue
-        number += 1
+        old = replaced.get(seat.new.casefold())
+        if old is None:
+            last += 1
+        number = last if old is None else numbers[old]
         content.append(_sheet(document, nodes[0], new[seat.new], number, relations))
     sheets.content = b"".join(content)
     place_of = {seat.old: place for place, seat in enumerate(order) if seat.old is not None}
-    _names(document, order, place_of, leaving, new)
+    new_place = {seat.new.casefold(): place for place, seat in enumerate(order) if seat.old is None}
+    successor = {old: new_place[name] for name, old in replaced.items() if name in new_place}
+    _names(document, order, place_of, leaving, successor, new)
     for views in root.all("bookViews"):
         for view in views.children:
             for name in ("activeTab", "firstSheet"):
@@ -143,9 +160,17 @@ def _names(
     order: Sequence[Seat],
     place_of: Mapping[int, int],
     leaving: frozenset[int],
+    successor: Mapping[int, int],
     new: Mapping[str, NewSheet],
 ) -> None:
+    """Renumber the names that are local to a sheet, and add those of our sheets.
+
+    A name that the office made local to one of our sheets goes to the sheet that replaces it.
+    """
     root = document.root
+    ours = _OWN_NAMES | {
+        attributes["name"].casefold() for sheet in new.values() for _, attributes in sheet.local_names
+    }
     names = root.find("definedNames")
     kept = 0
     for node in names.children if names else ():
@@ -154,7 +179,10 @@ def _names(
             continue
         old = int(node.get("localSheetId"))
         if old in leaving:
-            node.removed = True
+            node.removed = old not in successor or node.get("name").casefold() in ours
+            if not node.removed:
+                kept += 1
+                node.set("localSheetId", str(successor[old]))
         else:
             kept += 1
             node.set("localSheetId", str(place_of.get(old, old)))

@@ -9,6 +9,7 @@ import os
 import re
 import stat
 import tempfile
+import time
 import warnings
 import zipfile
 from collections.abc import Callable, Iterator
@@ -18,14 +19,18 @@ from xml.sax.saxutils import quoteattr
 
 from openpyxl.workbook import Workbook
 from openpyxl.workbook.properties import CalcProperties
-from openpyxl.writer.excel import ExcelWriter
 
+from sheetengine.books.fast_cells import BookWriter
 from sheetengine.books.marks import ALT_TEXT
 from sheetengine.books.zip_copy import new_member
 from sheetengine.exceptions import BookUnwritable
 
 _APP = "docProps/app.xml"
 _CORE = "docProps/core.xml"
+_TEMPORARY = ".sheetengine-"
+_LEFT_OVER = re.compile(r"\.sheetengine-\w{8}\.part")
+_LEFT_OVER_AFTER = 3600.0
+"""Seconds after which a temporary file that nobody has written to belongs to a run that was killed."""
 _OTHER_PLACE = "Or write the results to another file with --out FILE."
 
 
@@ -65,7 +70,7 @@ def _check_locks(file: Path) -> None:
         (file.with_name(f".~lock.{file.name}#"), "LibreOffice", _libreoffice_holder),
     )
     for lock, program, holder in locks:
-        if not lock.exists():
+        if not os.path.exists(lock):  # a name too long for the system is no lock file
             continue
         try:
             who = holder(lock.read_bytes())
@@ -129,7 +134,8 @@ def replace_file(
     """Put a new file in the place of ``file``: all of it, or nothing.
 
     It is written to a temporary file beside the target, which then takes the target's place. Permission bits and
-    owner stay, and so does a link.
+    owner stay, and so does a link. Temporary files that killed runs left there are cleared away once they are an
+    hour old; before that they could be those of a run that is still at work.
 
     Parameters
     ----------
@@ -158,7 +164,8 @@ def _replace(
     target: Path, write: Callable[[IO[bytes]], object], before_replacing: Callable[[], None]
 ) -> None:
     before = target.stat() if target.exists() else None
-    handle, name = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".part", dir=target.parent)
+    _clear_left_over(target.parent)
+    handle, name = tempfile.mkstemp(prefix=_TEMPORARY, suffix=".part", dir=target.parent)
     try:
         with os.fdopen(handle, "w+b") as stream:
             write(stream)
@@ -182,6 +189,16 @@ def _replace(
             os.close(folder)
 
 
+def _clear_left_over(folder: Path) -> None:
+    oldest = time.time() - _LEFT_OVER_AFTER
+    with contextlib.suppress(OSError):
+        for entry in os.scandir(folder):
+            if _LEFT_OVER.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+                with contextlib.suppress(OSError):
+                    if entry.stat().st_mtime < oldest:
+                        Path(entry.path).unlink()
+
+
 def _umask() -> int:
     mask = os.umask(0o022)
     os.umask(mask)
@@ -199,7 +216,7 @@ def package_of(workbook: Workbook) -> bytes:
         zipfile.ZipFile(plain, "w", zipfile.ZIP_STORED, allowZip64=True) as archive,
     ):
         warnings.simplefilter("ignore")
-        ExcelWriter(workbook, archive).save()
+        BookWriter(workbook, archive).save()
     alt_texts = {
         str(sheet._drawing.path).lstrip("/"): [getattr(chart, ALT_TEXT, "") for chart in sheet._charts]
         for sheet in map(_any, workbook.worksheets)

@@ -15,6 +15,7 @@ from xml.sax.saxutils import escape
 
 _DECLARED = re.compile(rb"""^<\?xml[^>]*?\bencoding\s*=\s*["']([\w.:-]+)["']""")
 _START_TAG = re.compile(rb"""<[^>"']*(?:"[^"]*"[^>"']*|'[^']*'[^>"']*)*>""")
+_ATTRIBUTE = re.compile(rb"""\s([^\s=>"'/]+)\s*=\s*(?:"[^"]*"|'[^']*')""")
 
 Edit = tuple[int, int, bytes]
 
@@ -122,7 +123,10 @@ class Document:
         tag = self.bytes[node.begin : node.inside]
         for name, value in node.changes.items():
             entry = f' {name}="{attribute(value)}"'.encode()
-            place = re.search(rb"\s" + re.escape(name.encode()) + rb"""\s*=\s*("[^"]*"|'[^']*')""", tag)
+            stated = _ATTRIBUTE.finditer(
+                tag
+            )  # one after the other: a value may hold what reads as an attribute
+            place = next((found for found in stated if found[1] == name.encode()), None)
             if place:
                 tag = tag[: place.start()] + entry + tag[place.end() :]
             else:
@@ -162,6 +166,8 @@ def as_utf8(part: bytes) -> bytes:
     """Return an XML part in UTF-8, whatever it was written in."""
     if part.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         text = part.decode("utf-16")
+    elif part.startswith((b"<\0", b"\0<")):
+        text = part.decode("utf-16-le" if part.startswith(b"<") else "utf-16-be")
     elif part.startswith(codecs.BOM_UTF8):
         return part[len(codecs.BOM_UTF8) :]
     else:
