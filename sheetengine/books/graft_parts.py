@@ -137,25 +137,24 @@ def _types(ours: Package) -> dict[str, str]:
     }
 
 
+def _renumbered(pattern: re.Pattern[bytes], xml: bytes, number: Callable[[int], int]) -> bytes:
+    """Return the XML with the second group of every match, a number, replaced by the number it has become."""
+    pieces = pattern.split(xml)
+    old = pieces[2::3]
+    known = {text: b"%d" % number(int(text)) for text in dict.fromkeys(old)}
+    pieces[2::3] = [known[text] for text in old]
+    return b"".join(pieces)
+
+
 def _sheet(xml: bytes, styles: StyleGraft, *, selected: bool) -> bytes:
-    def renumbered(number: Callable[[int], int]) -> Callable[[re.Match[bytes]], bytes]:
-        known: dict[bytes, bytes] = {}
-
-        def written(match: re.Match[bytes]) -> bytes:
-            old = match[2]
-            if old not in known:
-                known[old] = b"%d" % number(int(old))
-            return match[1] + known[old]
-
-        return written
-
     start = xml.index(b"<sheetData")
     head, rest = xml[:start], xml[start:]
     head = _SELECTED.sub(b"", head)
     if selected:
         head = head.replace(b"<sheetView ", b'<sheetView tabSelected="1" ', 1)
-    xml = _CELL_STYLE.sub(renumbered(styles.cell), head + rest)
-    return _DIFFERENCE.sub(renumbered(styles.difference), xml)
+    cells, end, tail = rest.rpartition(b"</sheetData>")
+    cells = _renumbered(_CELL_STYLE, head + cells, styles.cell)
+    return cells + end + _renumbered(_DIFFERENCE, tail, styles.difference)
 
 
 def _relations(ours: Package, part: str, renamed: dict[str, str]) -> bytes:
