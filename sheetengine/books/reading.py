@@ -156,7 +156,14 @@ def _plain(name: str) -> str:
     return re.sub(r"\s+", " ", name.replace("\u00a0", " ")).strip().casefold()
 
 
-def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart | None:
+def matching_sheet(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart | None:
+    """Return the sheet of a name, with letter case and spacing forgiven; ``None`` where there is none.
+
+    Raises
+    ------
+    BookUnreadable
+        Two sheets could be the wanted one.
+    """
     exact = [sheet for sheet in sheets if sheet.name == name]
     if exact:
         return exact[0]
@@ -168,7 +175,7 @@ def _matching(file: Path, sheets: Sequence[SheetPart], name: str) -> SheetPart |
 
 
 def _grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
-    matches = {name: _matching(file, package.sheets, name) for name in wanted}
+    matches = {name: matching_sheet(file, package.sheets, name) for name in wanted}
     tables = book_tables(package)
     grids = {}
     for name, sheet in matches.items():
