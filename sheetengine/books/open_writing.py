@@ -16,7 +16,6 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sheetengine.books.marks import not_ours
 from sheetengine.books.open_reading import is_ours
 from sheetengine.books.parts import MARK, marked
-from sheetengine.cells import parse_a1
 
 if TYPE_CHECKING:
     from xlwings import App, Book, Range, Sheet
@@ -76,7 +75,7 @@ def write_open(book: Book, rendered: Workbook) -> None:
 
     Values, number formats, letters, fills, lines, widths, notes, links, tables and conditional formats go over. Charts do
     not: xlwings' model gives a curve no places of its own. A chart of an earlier run is taken away, since it would
-    show what no longer holds.
+    show what no longer holds. Panes are not frozen, since xlwings has no word for it in Excel; frozen ones stay.
 
     Parameters
     ----------
@@ -145,9 +144,6 @@ def _write_sheet(sheet: Sheet, source: Worksheet) -> None:
     _set_tables(sheet, source, kept)
     _set_conditions(sheet, source)
     sheet.show_gridlines = False
-    if source.freeze_panes:
-        row, column = parse_a1(source.freeze_panes)
-        sheet.freeze_panes.freeze_at(sheet.range((1, 1), (row - 1, max(column - 1, 1))))
 
 
 def _kept_tables(sheet: Sheet, source: Worksheet) -> dict[str, Any]:
@@ -296,17 +292,31 @@ def _set_tables(sheet: Sheet, source: Worksheet, kept: dict[str, Any]) -> None:
 
 def _set_conditions(sheet: Sheet, source: Worksheet) -> None:
     """Repeat the conditional formats as far as xlwings' model goes: fill and letters, no hatch and no line."""
-    for entry in source.conditional_formatting:
-        for rule in entry.rules:
-            fill, font = rule.dxf.fill, rule.dxf.font
-            style: dict[str, Any] = {"stop_if_true": bool(rule.stopIfTrue)}
-            if fill is not None:
-                style["fill_color"] = _colour(fill.bgColor)
-            if font is not None and font.color is not None:
-                style["font_color"] = _colour(font.color)
-            if font is not None and font.b:
-                style["font_bold"] = True
-            if font is not None and font.i:
-                style["font_italic"] = True
-            for area in entry.sqref.ranges:
-                sheet.range(area.coord).conditional_formats.add_custom(f"={rule.formula[0]}", **style)
+    rules = [
+        (rule, area.coord)
+        for entry in source.conditional_formatting
+        for rule in entry.rules
+        for area in entry.sqref.ranges
+    ]
+    if not rules:
+        return
+    try:
+        sheet.activate()
+    except Exception:  # a sheet that is hidden cannot be shown; its words say the same
+        return
+    for rule, place in sorted(
+        rules, key=lambda entry: -int(entry[0].priority)
+    ):  # each goes before all others
+        area = sheet.range(place)
+        area[0, 0].select()  # Excel takes a formula's rows as seen from the chosen cell
+        fill, font = rule.dxf.fill, rule.dxf.font
+        style: dict[str, Any] = {"stop_if_true": bool(rule.stopIfTrue)}
+        if fill is not None:
+            style["fill_color"] = _colour(fill.bgColor)
+        if font is not None and font.color is not None:
+            style["font_color"] = _colour(font.color)
+        if font is not None and font.b:
+            style["font_bold"] = True
+        if font is not None and font.i:
+            style["font_italic"] = True
+        area.conditional_formats.add_custom(f"={rule.formula[0]}", **style)

@@ -19,6 +19,7 @@ from openpyxl.comments import Comment
 from openpyxl.formatting.formatting import ConditionalFormattingList
 from openpyxl.formatting.rule import Rule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter, quote_sheetname, range_boundaries
 from openpyxl.workbook.defined_name import DefinedName
@@ -173,6 +174,9 @@ class Book(base_classes.Book):
     fullname = property(lambda self: str(self.path))
     sheets = property(lambda self: Sheets(self))  # noqa: PLW0108 - the class stands below
 
+    def activate(self) -> None:
+        pass
+
     @property
     def names(self) -> Names:
         return Names(
@@ -225,7 +229,6 @@ class Sheet(base_classes.Sheet):
     names = property(lambda self: Names([(self.file.defined_names, _prefix(self.file))]))
     tables = property(lambda self: Tables(self))  # noqa: PLW0108 - the class stands below
     charts = property(lambda self: Charts(self))  # noqa: PLW0108 - the class stands below
-    freeze_panes = property(lambda self: FreezePanes(self))  # noqa: PLW0108 - the class stands below
 
     @property
     def notes(self) -> list[Note]:
@@ -267,25 +270,22 @@ class Sheet(base_classes.Sheet):
         return top, left, bottom, right
 
 
-class FreezePanes(base_classes.FreezePanes):
-    def __init__(self, sheet: Sheet) -> None:
-        self.sheet = sheet
-
-    def freeze_at(self, frozen_range: str) -> None:
-        _, _, bottom, right = Sheet._box(frozen_range)
-        self.sheet.file.freeze_panes = f"{get_column_letter(right + 1)}{bottom + 1}"
+def _style(cell: Any) -> Any:
+    if cell._style is None:
+        cell._style = StyleArray()
+    return cell._style
 
 
 def _restyle(cells: list[Any], index: str, change: Any) -> None:
     """Change one trait of many cells; cells that have one style are reckoned once."""
     known: dict[int, int] = {}
     for cell in cells:
-        before = getattr(cell._style, index)
+        before = getattr(_style(cell), index)
         if before in known:
-            setattr(cell._style, index, known[before])
+            setattr(_style(cell), index, known[before])
         else:
             change(cell)
-            known[before] = getattr(cell._style, index)
+            known[before] = getattr(_style(cell), index)
 
 
 class Range(base_classes.Range):
@@ -301,8 +301,9 @@ class Range(base_classes.Range):
     font = property(lambda self: Letters(self))  # noqa: PLW0108 - the class stands below
     borders = property(lambda self: Borders(self))  # noqa: PLW0108 - the class stands below
     conditional_formats = property(lambda self: Conditions(self))  # noqa: PLW0108 - the class stands below
+    max_cells_per_read = 2000
     max_cells_per_write = 3000
-    """Small, so that writing goes in pieces here too."""
+    """Small, so that reading and writing go in pieces here too."""
 
     def __len__(self) -> int:
         return self.shape[0] * self.shape[1]
@@ -426,7 +427,7 @@ class Range(base_classes.Range):
                 file.unmerge_cells(str(merged))
         for cell in self.flat():
             for index in ("fontId", "fillId", "borderId", "alignmentId", "numFmtId"):
-                setattr(cell._style, index, 0)
+                setattr(_style(cell), index, 0)
         self.conditional_formats.clear()
 
     def _merged(self) -> list[Any]:
@@ -579,7 +580,15 @@ class Conditions(base_classes.ConditionalFormats):
         fill = spec.get("fill_color")
         style = DifferentialStyle(fill=PatternFill("solid", bgColor=_hex(fill)) if fill is not None else None)
         rule = Rule(type="expression", formula=[spec["formula"].removeprefix("=")], dxf=style)
-        self.area.sheet.file.conditional_formatting.add(self.area.address.replace("$", ""), rule)
+        sheet, chosen = self.area.sheet, self.area.sheet.book.app.chosen
+        assert sheet.book.active is sheet.file
+        assert chosen.sheet.file is sheet.file
+        assert chosen.row == self.area.row, "Excel takes the rows of the formula as seen from the chosen cell"
+        for entry in sheet.file.conditional_formatting:
+            for other in entry.rules:
+                other.priority += 1
+        rule.priority = 1
+        sheet.file.conditional_formatting.add(self.area.address.replace("$", ""), rule)
         return rule
 
     def clear(self) -> None:
@@ -696,9 +705,9 @@ class Chart(base_classes.Chart):
         self.sheet.file._charts.remove(self.file)
 
 
-ENGINE = Engine()
 if NAME not in xlwings.engines.engines_by_name:
-    xlwings.engines.add(xlwings.main.Engine(impl=ENGINE))
+    xlwings.engines.add(xlwings.main.Engine(impl=Engine()))
+ENGINE = xlwings.engines[NAME].impl
 
 
 def open_book(path: Path) -> xlwings.Book:
