@@ -210,7 +210,7 @@ def _settings(file: Path, key: str, interpreter: str) -> bytes | None:
     )
 
 
-def next_steps(attached: Attached, book: Path) -> list[str]:
+def next_steps(attached: Attached, book: Path, interpreter: str = sys.executable) -> list[str]:
     """Return what is to be done next, for people."""
     if attached.settings is None:
         return [
@@ -218,7 +218,7 @@ def next_steps(attached: Attached, book: Path) -> list[str]:
             "Excel.",
         ]
     return [
-        "Once on this computer: close Excel, then: xlwings addin install",
+        f'Once on this computer: close Excel, then: "{interpreter}" -m xlwings.cli addin install',
         f"Then open {book.name} in Excel and press the run button (Run main) of the tab xlwings.",
         "It computes the workbook as it stands, saved or not, and saves nothing itself. Attach it again where it is renamed, "
         "or copied to another folder.",
