@@ -22,6 +22,7 @@ from openpyxl.utils import range_boundaries
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from sheetengine import BookUnwritable, Code, InputFaults, calculate, read_book, write_results
+from sheetengine.__main__ import main
 from sheetengine.books.open_reading import read_open_grids
 from sheetengine.books.open_writing import boxes_of
 from sheetengine.books.reading import read_grids
@@ -214,6 +215,21 @@ def test_a_second_run_carries_initials_and_remarks(small: Path) -> None:
     row, _ = place_of(flags, name)
     assert (flags.cell(row, column).value, flags.cell(row, remark).value) == ("AB", "=seen")
     assert flags.cell(row, remark).data_type == "s"
+
+
+def test_a_book_saved_after_a_run_holds_results_that_belong_to_its_inputs(
+    small: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = open_book(small)
+    run_open(book, moment=MOMENT)
+    saved = small.with_name("saved.xlsx")
+    beneath(book).save(saved)
+    main(["verify", str(saved)])
+    assert "the results belong to them" in capsys.readouterr().err
+    write_results(
+        saved, calculate(read_book(saved)), moment=MOMENT
+    )  # the file route knows the sheets for its own
+    assert_same(beneath(book), openpyxl.load_workbook(saved))
 
 
 def test_texts_stay_texts(tmp_path: Path) -> None:
