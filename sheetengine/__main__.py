@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, takeoff, demo."""
+"""Command line: new, run, verify, takeoff, attach, demo."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from sheetengine.attach import attach, next_steps
 from sheetengine.books.reading import is_open_document, read_grids
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
@@ -139,6 +140,27 @@ def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
     return status
 
 
+def _attach(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    book: Path = arguments.book
+    attached = attach(book)
+    for path in attached.written:
+        terminal.say(f"{path}: written.")
+    if not attached.written:
+        terminal.say(f"{book}: all is set up already; nothing was written.")
+    for line in next_steps(attached, book):
+        terminal.say(line)
+    files = [path for path in (attached.module, attached.settings) if path is not None]
+    terminal.give(
+        {
+            "book": str(book),
+            "files": [str(path) for path in files],
+            "written": [str(path) for path in attached.written],
+            "status": NOTHING_EXCEEDS,
+        }
+    )
+    return NOTHING_EXCEEDS
+
+
 def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
     demo = demo_named(arguments.name)
     book = copy_demo(demo, Path.cwd())
@@ -210,6 +232,12 @@ def _parser() -> argparse.ArgumentParser:
     takeoff.add_argument("books", type=Path, nargs="+", metavar="BOOK")
     takeoff.add_argument("--to", type=Path, required=True, metavar="FOLDER")
     takeoff.set_defaults(work=_takeoff)
+
+    attach_book = commands.add_parser(
+        "attach", parents=[common], help="set a book up for the run button of the xlwings add-in in Excel"
+    )
+    attach_book.add_argument("book", type=Path)
+    attach_book.set_defaults(work=_attach)
 
     demo = commands.add_parser(
         "demo", parents=[common], help="copy out a demo book, run it, say where to look"

@@ -15,7 +15,7 @@ from sheetengine.books.graft import check_takes_results, write_into
 from sheetengine.books.reading import read_grids, sheet_names
 from sheetengine.books.saving import check_writable
 from sheetengine.columns import frame_of
-from sheetengine.content import Look
+from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.result_columns import (
@@ -34,6 +34,7 @@ from sheetengine.findings import in_order
 from sheetengine.grids import Grid
 from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
+from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
 from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
@@ -187,7 +188,24 @@ def write_results(
     check_takes_results(Path(path), target)
     check_writable(target)
     step("Read the reviewer's notes")
-    earlier = read_grids(path, ["Flags"]).get("Flags")
+    sheets = result_contents(results, read_grids(path, ["Flags"]).get("Flags"), moment)
+    write_into(path, target, sheets, result_names=(*RESULT_SHEETS, FAULT_SHEET), step=step)
+
+
+def result_contents(
+    results: Results, earlier: Grid | None, moment: dt.datetime | None = None
+) -> list[SheetContent]:
+    """Return what the result sheets hold.
+
+    Parameters
+    ----------
+    results
+        What :func:`calculate` returned.
+    earlier
+        The sheet ``Flags`` of the run before, whose initials and remarks are carried on.
+    moment
+        Time to state in the run record; now if none is given.
+    """
     notes = reviewer_notes(earlier.rows) if earlier is not None else {}
     when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
     stated = dict(results.record)
@@ -202,4 +220,4 @@ def write_results(
         ("Run", f"{when:%Y-%m-%d %H:%M}"),
         ("Digest of the inputs", results.digest[:16]),
     )
-    write_into(path, target, contents(recorded, notes, facts), result_names=RESULT_SHEETS, step=step)
+    return contents(recorded, notes, facts)

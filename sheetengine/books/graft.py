@@ -21,6 +21,7 @@ from sheetengine.books.graft_parts import (
 )
 from sheetengine.books.graft_styles import StyleGraft
 from sheetengine.books.graft_workbook import NewSheet, changed_titles, changed_workbook, seats
+from sheetengine.books.marks import not_ours
 from sheetengine.books.new_from_grids import workbook_of
 from sheetengine.books.parts import TYPES, Package, SheetPart, open_package, relations_part
 from sheetengine.books.reading import all_grids, check_readable, is_open_document
@@ -292,10 +293,7 @@ def _leaving(
     ours = new | {name.casefold() for name in result_names}
     for sheet in sheets:
         if sheet.name.casefold() in new and not sheet.ours:
-            raise BookUnwritable(
-                f'The book has a sheet "{sheet.name}" that this engine did not write, under the name of a result '
-                "sheet. It was left as it is. Rename that sheet and run again."
-            )
+            raise not_ours(sheet.name)
     return frozenset(
         place for place, sheet in enumerate(sheets) if sheet.ours and sheet.name.casefold() in ours
     )

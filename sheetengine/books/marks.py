@@ -6,6 +6,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
 from sheetengine.books.parts import MARK, marked
+from sheetengine.exceptions import BookUnwritable
 
 ALT_TEXT = "sheetengine_alt_text"
 """Attribute of a chart that holds the text which a save writes into the drawing for readers that speak."""
@@ -18,3 +19,11 @@ def mark_result(sheet: Worksheet) -> None:
     text under a new name, so it counts as the office's own and is never replaced.
     """
     sheet.defined_names[MARK] = DefinedName(MARK, attr_text=marked(sheet.title), hidden=True)
+
+
+def not_ours(name: str) -> BookUnwritable:
+    """Return the problem of a sheet of the office's own under the name of a result sheet."""
+    return BookUnwritable(
+        f'The book has a sheet "{name}" that this engine did not write, under the name of a result '
+        "sheet. It was left as it is. Rename that sheet and run again."
+    )

@@ -234,7 +234,14 @@ def _plain(name: str) -> str:
     return re.sub(r"\s+", " ", name.replace("\u00a0", " ")).strip().casefold()
 
 
-def _matching(file: Path, sheets: Sequence[_N], name: str) -> _N | None:
+def matching_sheet(file: Path, sheets: Sequence[_N], name: str) -> _N | None:
+    """Return the sheet of a name, with letter case and spacing forgiven; ``None`` where there is none.
+
+    Raises
+    ------
+    BookUnreadable
+        Two sheets could be the wanted one.
+    """
     exact = [sheet for sheet in sheets if sheet.name == name]
     if exact:
         return exact[0]
@@ -248,14 +255,14 @@ def _matching(file: Path, sheets: Sequence[_N], name: str) -> _N | None:
 def _grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
     if _is_open_document(package):
         return _open_document_grids(file, package, wanted)
-    matches = {name: _matching(file, package.sheets, name) for name in wanted}
+    matches = {name: matching_sheet(file, package.sheets, name) for name in wanted}
     found = {name: sheet for name, sheet in matches.items() if sheet is not None and sheet.part in package}
     return dict(zip(found, package_grids(package, list(found.values())), strict=True))
 
 
 def _open_document_grids(file: Path, package: Package, wanted: Sequence[str]) -> dict[str, Grid]:
     scans = _tables(file, package)
-    matches = {name: _matching(file, scans, name) for name in wanted}
+    matches = {name: matching_sheet(file, scans, name) for name in wanted}
     found = {name: scan for name, scan in matches.items() if scan is not None}
     return dict(
         zip(

@@ -26,6 +26,7 @@ from sheetengine.cells import parse_a1, quoted
 from sheetengine.content import ColumnLook, Link, Look, SheetContent, TableContent
 
 PAPERS = {"A4": 9, "A3": 8, "Letter": 1}
+NO_CHARTS = "No charts are drawn while the book is open. Close it and run: sheetengine run"
 _WIDEST_LINE = 150
 _WIDTH_OF_A_PAGE = 210.0
 _WIDTH_OF_A_LANDSCAPE_PAGE = 104.0
@@ -34,7 +35,11 @@ _LONGEST_FOOTER = 120
 
 
 def render_results(
-    contents: Sequence[SheetContent], *, taken: Iterable[str] = (), from_1904: bool = False
+    contents: Sequence[SheetContent],
+    *,
+    taken: Iterable[str] = (),
+    from_1904: bool = False,
+    charts: bool = True,
 ) -> Workbook:
     """Return a workbook of result sheets, in the order given, each marked as one.
 
@@ -46,6 +51,8 @@ def render_results(
         Names of tables and other names of the book that the sheets are meant for.
     from_1904
         Whether that book counts its days from 1904.
+    charts
+        Whether charts are drawn; where not, a line says how they are had.
     """
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
@@ -57,9 +64,11 @@ def render_results(
     for content in contents:
         sheet = workbook.create_sheet(content.name)
         mark_result(sheet)
-        sheets.append((sheet, content, _lay_out(sheet, content, names, tables)))
+        sheets.append((sheet, content, _lay_out(sheet, content, names, tables, charts)))
     for sheet, content, layout in sheets:
-        areas = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)
+        areas = []
+        if charts:
+            areas = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)
         _set_up_print(sheet, content, layout, areas)
     return workbook
 
@@ -77,7 +86,7 @@ class Layout:
 
 
 def _lay_out(
-    sheet: Worksheet, content: SheetContent, names: set[str], placed: dict[str, PlacedTable]
+    sheet: Worksheet, content: SheetContent, names: set[str], placed: dict[str, PlacedTable], charts: bool
 ) -> Layout:
     layout = Layout()
     sheet.sheet_view.showGridLines = False
@@ -86,7 +95,7 @@ def _lay_out(
     layout.width = sum(look.width for look in main.columns if not look.hidden) if main else 100.0
     layout.last_column = max((len(table.columns) for table in content.tables), default=1)
     layout.chart_column = layout.last_column + 2 if content.tables else 1
-    row = _write_top(sheet, content, layout)
+    row = _write_top(sheet, content, layout, charts)
     for place, table in enumerate(content.tables):
         if place:
             row += 2
@@ -104,7 +113,7 @@ def _lay_out(
     return layout
 
 
-def _write_top(sheet: Worksheet, content: SheetContent, layout: Layout) -> int:
+def _write_top(sheet: Worksheet, content: SheetContent, layout: Layout, charts: bool) -> int:
     """Write title, facts and lines, and return the row of what comes next."""
     write = writer(sheet)
     write(1, 1, content.title, style_of(sheet, font=palette.TITLE, place=palette.LINE_PLACE))
@@ -128,7 +137,8 @@ def _write_top(sheet: Worksheet, content: SheetContent, layout: Layout) -> int:
             f"The charts stand right of the table, from column {column} on.",
             f"{quoted(content.name)}!{column}{row + 1}",
         )
-        write(row, 1, link, style_of(sheet, font=palette.LINKED, place=palette.LINE_PLACE))
+        linked = style_of(sheet, font=palette.LINKED, place=palette.LINE_PLACE)
+        write(row, 1, *((link, linked) if charts else (NO_CHARTS, faint)))
         row += 1
     return row + 1
 
