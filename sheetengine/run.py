@@ -37,7 +37,14 @@ from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
-from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
+from sheetengine.sheets.results import (
+    FAULT_SHEET,
+    RESULT_SHEETS,
+    contents,
+    flag_frame,
+    reviewer_notes,
+    verdicts_of,
+)
 
 EPOCH = np.datetime64("1899-12-30", "s")
 Path_ = str | os.PathLike[str]
@@ -203,4 +210,5 @@ def write_results(
         ("Run", f"{when:%Y-%m-%d %H:%M}"),
         ("Digest of the inputs", results.digest[:16]),
     )
-    write_into(path, target, contents(recorded, notes, facts), result_names=RESULT_SHEETS, step=step)
+    names = (*RESULT_SHEETS, FAULT_SHEET)
+    write_into(path, target, contents(recorded, notes, facts), result_names=names, step=step)

@@ -10,7 +10,6 @@ import zipfile
 from importlib import resources
 from pathlib import Path
 
-import sheetengine
 from sheetengine.calc_extension.icons import MARKS, icon
 from sheetengine.exceptions import BookUnwritable
 from sheetengine.version import engine_version
@@ -40,15 +39,13 @@ def extension_members(
     version = engine_version()
     settings = {
         "python": python or sys.executable,
-        "home": home or str(Path(sheetengine.__file__).parents[1]),
+        "home": home or str(_package().parent),
         "patience": patience,
         "version": version,
     }
     members = {}
     for path, content in _sources():
-        members[path] = content.replace(
-            b"@VERSION@", (version if version[:1].isdigit() else "0").encode()
-        )
+        members[path] = content.replace(b"@VERSION@", (version if version[:1].isdigit() else "0").encode())
     for command in MARKS:
         for pixels in SIZES:
             members[f"icons/{command}_{pixels}.png"] = icon(command, pixels)
@@ -56,8 +53,12 @@ def extension_members(
     return dict(sorted(members.items()))
 
 
+def _package() -> Path:
+    return Path(str(resources.files("sheetengine"))).resolve()
+
+
 def _sources() -> list[tuple[str, bytes]]:
-    root = Path(str(resources.files("sheetengine"))) / "calc_extension" / "inside"
+    root = _package() / "calc_extension" / "inside"
     files = (path for path in sorted(root.rglob("*")) if path.is_file())
     return [
         (path.relative_to(root).as_posix(), path.read_bytes())

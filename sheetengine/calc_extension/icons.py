@@ -59,7 +59,7 @@ MARKS: dict[str, tuple[tuple[int, int, int], Callable[[Grid, Grid], Mask]]] = {
 
 
 def icon(command: str, pixels: int) -> bytes:
-    """Return the icon of a command as a PNG file.
+    r"""Return the icon of a command as a PNG file.
 
     Parameters
     ----------
@@ -71,14 +71,17 @@ def icon(command: str, pixels: int) -> bytes:
     Examples
     --------
     >>> icon("run", 16)[:8]
-    b'\\x89PNG\\r\\n\\x1a\\n'
+    b'\x89PNG\r\n\x1a\n'
     """
     step = (np.arange(pixels * _FINER, dtype=np.float64) + 0.5) * 16.0 / (pixels * _FINER)
     x, y = np.meshgrid(step, step)
     colour, mark = MARKS[command]
     layers = (
         (SAND, _box(x, y, 7.0, 10.5, 16.0, 15.5) | _box(x, y, 10.5, 4.5, 16.0, 9.8)),  # old lift, new lift
-        (INK, _box(x, y, 8.6, 3.0, 10.0, 12.0) | _stroke(x, y, (9.3, 11.6, 12.4, 13.0), 1.1)),  # panel, anchor
+        (
+            INK,
+            _box(x, y, 8.6, 3.0, 10.0, 12.0) | _stroke(x, y, (9.3, 11.6, 12.4, 13.0), 1.1),
+        ),  # panel, anchor
         (colour, mark(x, y)),
     )
     painted = np.zeros((pixels * _FINER, pixels * _FINER, 4))

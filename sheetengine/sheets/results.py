@@ -34,6 +34,8 @@ RESULT_SHEETS = (
     "Run record",
     "Chart data",
 )
+FAULT_SHEET = "Input faults"
+"""Name of the list of input faults that the extension for LibreOffice leaves in a book; a run takes it away."""
 NO_RESISTANCE = "no resistance"
 """What stands for an endless ratio."""
 CAUTION = (

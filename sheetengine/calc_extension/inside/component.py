@@ -87,7 +87,9 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         if _on_the_main_thread():
             work()
         else:  # a call from another process: sheets may not change while the main thread paints them
-            later = self.context.ServiceManager.createInstanceWithContext("com.sun.star.awt.AsyncCallback", self.context)
+            later = self.context.ServiceManager.createInstanceWithContext(
+                "com.sun.star.awt.AsyncCallback", self.context
+            )
             later.addCallback(_Later(work), None)
 
     # the work
@@ -100,8 +102,13 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         Commands.busy = True
         try:
             good, words = self._do(command)
-        except Exception as error:  # whatever goes wrong, the user is told in words and the office program goes on
-            good, words = False, f"The command did not end well ({type(error).__name__}: {error}). Close the book without saving if its result sheets look wrong. {REBUILD}"
+        except (
+            Exception
+        ) as error:  # whatever goes wrong, the user is told in words and the office program goes on
+            good, words = (
+                False,
+                f"The command did not end well ({type(error).__name__}: {error}). Close the book without saving if its result sheets look wrong. {REBUILD}",
+            )
         finally:
             Commands.busy = False
         if words and not quiet:
@@ -117,9 +124,15 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         if command not in ("run", "verify"):
             return False, f"There is no command {command}."
         if command == "run" and document.isReadonly():
-            return False, "The book is open for reading only. Open it for editing, or save a copy, and run again."
+            return (
+                False,
+                "The book is open for reading only. Open it for editing, or save a copy, and run again.",
+            )
         if command == "run" and document.isProtected():
-            return False, "The sheets of the book are protected (Tools, Protect Spreadsheet Structure). Take it off and run again."
+            return (
+                False,
+                "The sheets of the book are protected (Tools, Protect Spreadsheet Structure). Take it off and run again.",
+            )
         folder = Path(tempfile.mkdtemp(prefix="sheetengine-"))
         status = self.frame.createStatusIndicator()
         status.start("Storing a copy of the book …", 100)
@@ -147,7 +160,10 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         if answer.kind == "faults":
             with _Apart(document):
                 name = book_work.write_faults(document, answer.faults)
-            return False, f'{answer.words}\n\nThe whole list, with links to the cells, is in the sheet "{name}".'
+            return (
+                False,
+                f'{answer.words}\n\nThe whole list, with links to the cells, is in the sheet "{name}".',
+            )
         if answer.kind != "done":
             return False, answer.words
         status.setText("Bringing in the result sheets …")
@@ -155,7 +171,9 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         return self._bring_in(document, copy, answer)
 
     def _bring_in(self, document: Any, copy: Path, answer: Answer) -> Tuple[bool, str]:  # noqa: UP006
-        desktop = self.context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", self.context)
+        desktop = self.context.ServiceManager.createInstanceWithContext(
+            "com.sun.star.frame.Desktop", self.context
+        )
         results = desktop.loadComponentFromURL(
             uno.systemPathToFileUrl(str(copy)), "_blank", 0,
             (_value("Hidden", True), _value("ReadOnly", False), _value("MacroExecutionMode", 0), _value("UpdateDocMode", 0)),
@@ -177,13 +195,19 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
             state = str(answer.data["results"])
             return state == "current", f"{STATES[state]}\n{result_words(answer.data)}"
         if answer.kind == "faults":
-            return False, f"{fault_words(answer.faults)}\n\nRun the calculation to get the whole list as a sheet."
+            return (
+                False,
+                f"{fault_words(answer.faults)}\n\nRun the calculation to get the whole list as a sheet.",
+            )
         return False, answer.words
 
     def _next_flag(self, document: Any) -> Tuple[bool, str]:  # noqa: UP006
         flags = book_work.unsigned_flags(document)
         if not flags:
-            return True, "No flag without initials stands in the book. If it has not been run yet, run the calculation."
+            return (
+                True,
+                "No flag without initials stands in the book. If it has not been run yet, run the calculation.",
+            )
         names = [name for name, _, _ in flags]
         last = Commands.shown.get(document.RuntimeUID, "")
         place = (names.index(last) + 1) % len(names) if last in names else 0
@@ -207,7 +231,7 @@ class _Later(unohelper.Base, XCallback):
     def __init__(self, work: Callable[[], None]) -> None:
         self.work = work
 
-    def notify(self, _: Any) -> None:  # noqa: D102
+    def notify(self, _: Any) -> None:
         self.work()
 
 
@@ -226,13 +250,20 @@ class _Apart:
         self.document = document
 
     def __enter__(self) -> None:
-        self.document.lockControllers()
-        self.document.UndoManager.lock()
+        document = self.document
+        self.automatic = document.isAutomaticCalculationEnabled()
+        document.enableAutomaticCalculation(False)  # once at the end is enough
+        document.lockControllers()
+        document.addActionLock()
+        document.IsUndoEnabled = False
 
     def __exit__(self, *_: object) -> None:
-        self.document.UndoManager.unlock()
-        self.document.UndoManager.clear()
-        self.document.unlockControllers()
+        document = self.document
+        document.IsUndoEnabled = True
+        document.UndoManager.clear()
+        document.removeActionLock()
+        document.unlockControllers()
+        document.enableAutomaticCalculation(self.automatic)
 
 
 g_ImplementationHelper = unohelper.ImplementationHelper()  # noqa: N816 - the name that the loader looks for

@@ -6,7 +6,7 @@ Works on UNO objects, which are untyped here. Standard library and uno alone.
 from __future__ import annotations
 
 import re
-from typing import Any, Dict, List, Mapping, Sequence, Tuple  # noqa: UP035 - read by Python 3.8 too
+from typing import Any, List, Mapping, Sequence, Tuple  # noqa: UP035 - read by Python 3.8 too
 
 import uno
 
@@ -112,16 +112,59 @@ def _make_place(document: Any, name: str, wanted: Sequence[str]) -> None:
     sheets.insertNewByName(name, place)
 
 
-def _refill(sheet: Any, source: Any) -> None:
-    """Fill a sheet with all that another holds; the sheet itself stays, and so does what points at it."""
-    sheet.merge(False)
-    sheet.clearContents(EVERYTHING)  # notes and charts too; shapes of notes must not be taken off the page by hand
+def _used(sheet: Any) -> Any:
+    """Return the range from the first cell to the last one in use. Whole columns would make the sheet slow."""
+    cursor = sheet.createCursor()
+    cursor.gotoEndOfUsedArea(False)
+    end = cursor.RangeAddress
+    return sheet.getCellRangeByPosition(0, 0, end.EndColumn, end.EndRow)
+
+
+def _empty(sheet: Any) -> Tuple[int, int]:  # noqa: UP006
+    """Take everything off a sheet, notes and charts too, and return the last column and row there was."""
+    column, row = _last_place(sheet)
+    used = sheet.getCellRangeByPosition(0, 0, column, row)
+    used.merge(False)
+    used.clearContents(
+        EVERYTHING
+    )  # shapes must not be taken off the page one by one: notes would lose theirs
     formats = sheet.ConditionalFormats
     for old in formats.getConditionalFormats():
         formats.removeByID(old.ID)
-    sheet.copyRange(sheet.getCellByPosition(0, 0).CellAddress, source.RangeAddress)
+    return column, row
+
+
+def _refill(sheet: Any, source: Any) -> None:
+    """Fill a sheet with all that another holds; the sheet itself stays, and so does what points at it."""
+    old_column, old_row = _empty(sheet)
+    full = source.RangeAddress
+    full.EndColumn, full.EndRow = _last_place(source)
+    sheet.copyRange(sheet.getCellByPosition(0, 0).CellAddress, full)
+    for column in range(max(old_column, full.EndColumn) + 1):
+        here, there = sheet.Columns.getByIndex(column), source.Columns.getByIndex(column)
+        here.Width = there.Width
+        here.IsVisible = there.IsVisible
+    for row in range(max(old_row, full.EndRow) + 1):
+        here, there = sheet.Rows.getByIndex(row), source.Rows.getByIndex(row)
+        if here.Height != there.Height:
+            here.Height = there.Height
     sheet.TabColor = source.TabColor
     set_mark(sheet)
+
+
+def _last_place(sheet: Any) -> Tuple[int, int]:  # noqa: UP006
+    """Return last column and row of cells and charts."""
+    used = _used(sheet).RangeAddress
+    column, row = used.EndColumn, used.EndRow
+    page = sheet.DrawPage
+    for shape in (page.getByIndex(place) for place in range(page.Count)):
+        if shape.supportsService("com.sun.star.drawing.OLE2Shape"):
+            right, below = shape.Position.X + shape.Size.Width, shape.Position.Y + shape.Size.Height
+            while right > sheet.getCellByPosition(column + 1, 0).Position.X:
+                column += 1
+            while below > sheet.getCellByPosition(0, row + 1).Position.Y:
+                row += 1
+    return column, row
 
 
 def _aim_charts(sheet: Any, source: Any) -> None:
@@ -130,7 +173,7 @@ def _aim_charts(sheet: Any, source: Any) -> None:
         chart = sheet.Charts.getByIndex(place).EmbeddedObject
         model = source.Charts.getByIndex(place).EmbeddedObject
         provider = chart.getDataProvider()
-        for curve, wanted in zip(_curves(chart), _curves(model)):
+        for curve, wanted in zip(_curves(chart), _curves(model)):  # noqa: B905 - Python 3.8 has no strict
             cells = {part.Values.Role: part.Values.SourceRangeRepresentation for part in wanted}
             for part in curve:
                 role = part.Values.Role

@@ -36,9 +36,7 @@ class Settings:
     def read(folder: Path) -> Settings:
         """Read the settings beside the component."""
         held = json.loads((folder / "engine.json").read_text(encoding="utf-8"))
-        return Settings(
-            str(held["python"]), str(held["home"]), float(held["patience"]), str(held["version"])
-        )
+        return Settings(str(held["python"]), str(held["home"]), float(held["patience"]), str(held["version"]))
 
 
 @dataclass(frozen=True)
