@@ -10,13 +10,12 @@ import zipfile
 from importlib import resources
 from pathlib import Path
 
-from sheetengine.calc_extension.icons import MARKS, icon
+from sheetengine.calc_extension.icons import MARKS, SIZES, icon
 from sheetengine.exceptions import BookUnwritable
 from sheetengine.version import engine_version
 
 PATIENCE = 600.0
 """Seconds after which a run is given up."""
-SIZES = (16, 26, 42)
 _DAY = (2000, 1, 1, 0, 0, 0)
 SETTINGS = "engine.json"
 """Member that tells the extension where the engine is."""

@@ -17,6 +17,8 @@ INDIGO = (0x2B, 0x2C, 0x66)
 SAND = (0xC9, 0xBB, 0x98)
 OCHRE = (0xD9, 0xAE, 0x4C)
 PLUM = (0x74, 0x41, 0x6F)
+SIZES = (16, 26, 42)
+"""Lengths of side that LibreOffice asks for, in pixels."""
 _FINER = 8
 """Points of a pixel along each side, averaged for smooth edges."""
 

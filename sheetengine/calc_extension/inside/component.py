@@ -243,7 +243,8 @@ def _on_the_main_thread() -> bool:
 class _Apart:
     """Keeps the list of what can be undone out of a change that the office program cannot undo whole.
 
-    Earlier entries of that list name places as they were before, so the list begins anew afterwards.
+    Earlier entries of that list name places as they were before, so the list begins anew afterwards. An action
+    lock is not set here: under one, copied charts lose their cells.
     """
 
     def __init__(self, document: Any) -> None:
@@ -254,14 +255,12 @@ class _Apart:
         self.automatic = document.isAutomaticCalculationEnabled()
         document.enableAutomaticCalculation(False)  # once at the end is enough
         document.lockControllers()
-        document.addActionLock()
         document.IsUndoEnabled = False
 
     def __exit__(self, *_: object) -> None:
         document = self.document
         document.IsUndoEnabled = True
         document.UndoManager.clear()
-        document.removeActionLock()
         document.unlockControllers()
         document.enableAutomaticCalculation(self.automatic)
 
