@@ -69,9 +69,9 @@ def same(shown: Any, wanted: Any) -> bool:
         days = (wanted.to_datetime64() - EPOCH).astype(float) / 86400.0
         return math.isclose(shown, days, abs_tol=1e-5)
     if wanted is None or wanted is pd.NaT or (isinstance(wanted, float) and math.isnan(wanted)):
-        return shown in ("", "not limited")
+        return bool(shown == "")
     if isinstance(wanted, float) and math.isinf(wanted):
-        return shown in (NO_RESISTANCE, "not limited")
+        return shown in (NO_RESISTANCE, "any")
     if isinstance(wanted, (bool, str)):
         return str(shown) == str(wanted)
     return math.isclose(float(shown), float(wanted), rel_tol=1e-9, abs_tol=1e-12)

@@ -116,7 +116,7 @@ def test_the_file_is_whole_and_the_same_each_time(tmp_path: Path) -> None:
     assert settings["python"] == sys.executable
     assert (Path(settings["home"]) / "sheetengine" / "__main__.py").is_file()
     assert {word for word in COMMANDS if addons.count(f"<value>{word}</value>") == 3} == COMMANDS
-    for name in ("component.py", "Addons.xcu", "ProtocolHandler.xcu"):
+    for name in ("component.py", "Addons.xcu", "CalcWindowState.xcu", "ProtocolHandler.xcu"):
         assert name in names
         assert f'full-path="{name}"' in manifest
 
