@@ -93,6 +93,7 @@ def take_results(document: Any, results: Any) -> List[str]:  # noqa: UP006
         sheets.removeByName(name)
     for name in wanted:
         sheet, source = sheets.getByName(name), results.Sheets.getByName(name)
+        renew_formats(document, sheet)
         _aim_charts(sheet, source)
         _set_up_print(document, sheet, results, source)
     _add_tables(document, results, wanted)
@@ -165,6 +166,27 @@ def _last_place(sheet: Any) -> Tuple[int, int]:  # noqa: UP006
             while below > sheet.getCellByPosition(0, row + 1).Position.Y:
                 row += 1
     return column, row
+
+
+def renew_formats(document: Any, sheet: Any) -> None:
+    """Make the conditional formats of a sheet anew: copied ones look at the sheet they were copied from."""
+    formats = sheet.ConditionalFormats
+    held = []
+    for old in formats.getConditionalFormats():
+        entries = [old.getByIndex(place) for place in range(old.Count)]
+        looks = [(entry.Operator, entry.Formula1, entry.StyleName) for entry in entries]
+        held.append((old.ID, old.Range.RangeAddresses, looks))
+    for number, _, _ in held:
+        formats.removeByID(number)
+    for _, areas, looks in held:
+        ranges = document.createInstance("com.sun.star.sheet.SheetCellRanges")
+        ranges.addRangeAddresses(areas, False)
+        number = formats.createByRange(ranges)
+        new = next(entry for entry in formats.getConditionalFormats() if entry.ID == number)
+        for place, (operator, formula, style) in enumerate(looks):
+            new.createEntry(0, place)
+            entry = new.getByIndex(place)
+            entry.Operator, entry.Formula1, entry.StyleName = operator, formula, style
 
 
 def _aim_charts(sheet: Any, source: Any) -> None:
