@@ -182,7 +182,7 @@ def renew_formats(document: Any, sheet: Any) -> None:
         ranges = document.createInstance("com.sun.star.sheet.SheetCellRanges")
         ranges.addRangeAddresses(areas, False)
         number = formats.createByRange(ranges)
-        new = next(entry for entry in formats.getConditionalFormats() if entry.ID == number)
+        new = next(entry for entry in formats.getConditionalFormats() if number == entry.ID)
         for place, (operator, formula, style) in enumerate(looks):
             new.createEntry(0, place)
             entry = new.getByIndex(place)
