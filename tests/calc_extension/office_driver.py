@@ -118,7 +118,7 @@ class Driver:
             "landscape": bool(
                 self.document.StyleFamilies.getByName("PageStyles").getByName(held.PageStyle).IsLandscape
             ),
-            "widths": [held.Columns.getByIndex(column).Width for column in range(12)],
+            "widths": [held.Columns.getByIndex(column).Width for column in range(len(self.rows(sheet)[0]))],
             "heights": [held.Rows.getByIndex(row).Height for row in range(30)],
         }
 
