@@ -1,13 +1,15 @@
-"""Command line: new, run, verify, takeoff, attach, demo."""
+"""Command line: new, run, verify, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from sheetengine.attach import attach, next_steps
 from sheetengine.books.reading import is_open_document, read_grids
+from sheetengine.calc_extension.build import write_extension
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
@@ -177,6 +179,17 @@ def _demo(arguments: argparse.Namespace, terminal: Terminal) -> int:
     return status
 
 
+def _extension(arguments: argparse.Namespace, terminal: Terminal) -> int:
+    target: Path = arguments.to
+    write_extension(target)
+    terminal.say(
+        f"{target}: written. It calls the engine at {sys.executable}; write it again if the engine moves.\n"
+        f"Install it with: unopkg add {target} (or Tools, Extensions, Add in LibreOffice), then start LibreOffice anew."
+    )
+    terminal.give({"extension": str(target), "python": sys.executable, "status": NOTHING_EXCEEDS})
+    return NOTHING_EXCEEDS
+
+
 def _tell_faults(faults: InputFaults, terminal: Terminal) -> int:
     terminal.say(
         f"The inputs cannot be used: {len(faults.findings)} fault{'s' if len(faults.findings) > 1 else ''}. Nothing was written."
@@ -247,6 +260,14 @@ def _parser() -> argparse.ArgumentParser:
         "name", nargs="?", choices=names, default=names[0], metavar="NAME", help=", ".join(names)
     )
     demo.set_defaults(work=_demo)
+
+    extension = commands.add_parser(
+        "extension",
+        parents=[common],
+        help="write the extension that runs the engine from inside LibreOffice Calc",
+    )
+    extension.add_argument("--to", type=Path, required=True, metavar="FILE.oxt")
+    extension.set_defaults(work=_extension)
     return parser
 
 

@@ -14,6 +14,9 @@ import sheetengine
 PACKAGE = Path(sheetengine.__file__).parent
 STANDARD = frozenset(sys.stdlib_module_names)
 
+INSIDE_LIBREOFFICE = {"uno", "unohelper", "com", "sheetengine_calc_book", "sheetengine_calc_engine"}
+"""Modules of LibreOffice, and those of the extension as LibreOffice finds them."""
+
 MAY_IMPORT: dict[str, set[str]] = {
     # the base: plain words and places, from the standard library
     "cells": set(),
@@ -46,6 +49,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demos": {"exceptions"},
     "attach": {"books", "exceptions"},
     "take_off": {"exceptions", "job", "sheets", "pandas"},
+    "calc_extension": {"exceptions", "version", "numpy", *INSIDE_LIBREOFFICE},
     "new_book": {"books", "sheets", "template_content"},
     "run_record": {"clauses", "columns", "design", "job", "sheets", "sources", "version", "numpy"},
 }  # fmt: skip
@@ -61,6 +65,7 @@ ONLY_IN = {
     "lxml": {"books"},
     "python_calamine": {"books"},
     "rich": {"terminal"},
+    "uno": {"calc_extension"},
     "pyarrow": {"take_off"},
 }
 """Libraries that only some parts may know."""

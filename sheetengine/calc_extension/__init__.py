@@ -1,0 +1,1 @@
+"""The extension that runs the engine from inside LibreOffice Calc."""
