@@ -19,6 +19,8 @@ _WIDE_SHEETS = ((26, re.compile(rb'<c r="[A-Z]{2}')), (702, re.compile(rb'<c r="
 """Greatest width of a sheet where the pattern is not found in it."""
 _CELL = re.compile(rb'<c r="([A-Z]+)([0-9]+)"([^>]*?)(/>|>.*?</c>)', re.DOTALL)
 _ERROR = re.compile(rb'<c r="([A-Z]+)([0-9]+)"[^>]*?\st=["\']e["\'][^>/]*>(.*?)</c>', re.DOTALL)
+_KNOWN_ERRORS = frozenset({b"#NULL!", b"#DIV/0!", b"#VALUE!", b"#REF!", b"#NAME?", b"#NUM!", b"#N/A"})
+"""Error values of ISO/IEC 29500-1, 18.18.11; younger programs write more, such as #SPILL! and #CALC!."""
 _VALUE = re.compile(rb"<v[^>]*>([^<]*)</v>")
 _UNCACHED = re.compile(
     rb'<c r="([A-Z]+)([0-9]+)"([^>]*)>\s*<f(?:\s[^>]*)?(?:/>|>[^<]*</f>)\s*'
@@ -125,6 +127,18 @@ def errors(xml: bytes) -> dict[Place, str]:
         text = _VALUE.search(content)
         found[_place(letters, digits)] = text[1].decode() if text else ""
     return found
+
+
+def with_known_errors(xml: bytes) -> bytes:
+    """Return the sheet with error values younger than ISO/IEC 29500 in the spelling of an old one.
+
+    The table reader knows only the old ones; :func:`errors` has taken the true text before.
+    """
+
+    def spelled(cell: re.Match[bytes]) -> bytes:
+        return _VALUE.sub(lambda value: value[0] if value[1] in _KNOWN_ERRORS else b"<v>#VALUE!</v>", cell[0])
+
+    return _ERROR.sub(spelled, xml)
 
 
 def negatives(xml: bytes) -> dict[Place, bytes]:

@@ -50,6 +50,8 @@ class _Scan:
         self.name = name
         self.uncached = sheet_scan.uncached(xml)
         self.errors = sheet_scan.errors(xml)
+        if self.errors:
+            xml = sheet_scan.with_known_errors(xml)
         self.negatives = sheet_scan.negatives(xml)
         self.places: Sequence[sheet_scan.Place] | None = None
         if sheet_scan.is_sparse(xml):

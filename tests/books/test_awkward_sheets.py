@@ -175,6 +175,17 @@ def test_formulas_without_a_stored_value(tmp_path: Path, cell: str) -> None:
     assert grid.value(1, 2) == 7
 
 
+@pytest.mark.parametrize(
+    "error", ["#SPILL!", "#CALC!", "#FIELD!", "#BLOCKED!", "#CONNECT!", "#GETTING_DATA", "#N/A", "#FUTURE!"]
+)
+def test_error_values_of_any_age(tmp_path: Path, error: str) -> None:
+    """The names of the younger ones are common knowledge of spreadsheet programs, no source."""
+    row = f'<row r="1"><c r="A1" t="e"><f>B1</f><v>{error}</v></c><c r="B1" t="e"><v>#REF!</v></c><c r="C1"><v>7</v></c></row>'
+    grid = read(book_of(tmp_path / "a.xlsx", row))
+    assert grid.rows == [[error, "#REF!", 7]]
+    assert grid.errors == {(1, 1), (1, 2)}
+
+
 @pytest.mark.parametrize("from_1904", [False, True])
 def test_numbers_that_are_no_dates(tmp_path: Path, from_1904: bool) -> None:
     """Beyond every calendar a number under a date format stays a number, and its neighbours keep their dates."""
