@@ -45,17 +45,17 @@ def greatest_radius(radii: Column, capacities: Column, load_kg: float) -> float:
 
 
 def _groups(c: Calculation, rows: Flags) -> Iterator[Index]:
-    """Return the picks that are alike: one unit, crane, radius and number of units."""
-    lifts, p = c.job.table("Lifts"), c.picks
-    alike: dict[tuple[object, ...], list[int]] = {}
+    """Return the picks of one cause, one crane and units of one mass; the pick that uses the crane most comes first."""
+    p, crane = c.picks, c.job.table("Lifts").label("crane")
+    alike: dict[tuple[str, int, float], list[int]] = {}
     for row in np.flatnonzero(rows).tolist():
         item = int(p.lift[row])
-        kind = (
-            lifts.label("crane")[item], float(lifts.number("pick_radius")[item]), int(c.layout.unit[item]), float(p.mass[row])
-        )  # fmt: skip
+        kind = (str(crane[item]), int(c.layout.unit[item]), float(p.mass[row]))
         alike.setdefault(kind, []).append(row)
     for found in alike.values():
-        yield np.array(found, dtype=np.int64)
+        listed = np.array(found, dtype=np.int64)
+        worst = int(np.argmax(np.where(np.isnan(p.crane_ratio[listed]), -1.0, p.crane_ratio[listed])))
+        yield np.r_[listed[worst], np.delete(listed, worst)]
 
 
 def _chart_flags(c: Calculation, say: Wording) -> Iterator[Finding]:
@@ -78,41 +78,45 @@ def _chart_flags(c: Calculation, say: Wording) -> Iterator[Finding]:
 def _crane_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
     p, lifts = c.picks, places.lifts
     threshold = c.job.number("Review threshold")
+    radius, crane = lifts.number("pick_radius"), lifts.label("crane")
     over = p.has_crane & (p.crane_ratio > 1.0)
     near = p.has_crane & (p.crane_ratio >= threshold) & (p.crane_ratio <= 1.0)
-    for rows in _groups(c, p.outside):
-        item = int(p.lift[rows[0]])
-        name, radius = str(lifts.label("crane")[item]), float(lifts.number("pick_radius")[item])
+    for name in dict.fromkeys(crane[p.lift[p.outside]].tolist()):
+        items = p.lift[p.outside & (crane[p.lift] == name)]
         radii, _ = chart_of(c.job, name.casefold())
         band = f"{say.length(float(radii[0]))} to {say.length(float(radii[-1]))}"
+        low, high = say.length(float(np.min(radius[items]))), say.length(float(np.max(radius[items])))
+        found = low if low == high else f"{low} to {high}"
         yield Finding(
-            Level.STOP, Code.OUTSIDE_SCOPE, lifts.at(item, "pick_radius"),
-            f"Lifts {places.some(p.lift[rows])}: the pick radius of {say.length(radius)} lies outside the table of crane {name}; "
-            "no capacity is taken from beyond it.",
-            found=say.length(radius), limit=band, clears="Correct the radius, or add the row of the crane's chart.",
-            keys=places.keys(item, "radius"), heading="Pick radius",
+            Level.STOP, Code.OUTSIDE_SCOPE, lifts.at(int(items[0]), "pick_radius"),
+            f"Lifts {places.some(items)}: the pick radius of {found} lies outside the table of crane “{name}”; no capacity is "
+            "taken from beyond it.",
+            found=found, limit=band, clears="Correct the radius, or add the row of the crane's chart.", keys=(name, "radius"),
+            heading="Pick radius",
         )  # fmt: skip
     for rows in (*_groups(c, over), *_groups(c, near)):
-        item, row = int(p.lift[rows[0]]), int(rows[0])
-        name = str(lifts.label("crane")[item])
+        row = int(rows[0])
+        item = int(p.lift[row])
+        name, unit = str(crane[item]), str(c.job.table("Form units").label("unit")[c.layout.unit[item]])
         exceeds = bool(over[row])
         needed = float(p.load[row]) * 1000.0 / STANDARD_GRAVITY
         reach = greatest_radius(*chart_of(c.job, name.casefold()), needed)
         clears = (
-            "Leave more in hand where the radius is not measured."
+            "Measure the radius on site, and leave more in hand."
             if not exceeds
             else f"Pick within {say.length(reach, To.AT_MOST)}, fewer units at once, or by a stronger crane."
             if np.isfinite(reach)
             else "Pick fewer units at once, or by a stronger crane: no radius of this one carries them."
         )
+        worst = "" if rows.size == 1 else f", the most on {places.name(item)}"
         yield Finding(
             Level.STOP if exceeds else Level.ACCEPT, Code.EXCEEDS if exceeds else Code.NEAR_LIMIT,
             lifts.at(item, "pick_radius"),
-            f"Lifts {places.some(p.lift[rows])}: the hook load of {say.force(float(p.load[row]))} is "
-            f"{say.ratio(float(p.crane_ratio[row]))} of the capacity of crane {name} at "
-            f"{say.length(float(lifts.number('pick_radius')[item]))}.",
+            f"Lifts {places.some(np.sort(p.lift[rows]))}, unit {unit}: the hook load of {say.force(float(p.load[row]))} is "
+            f"{say.ratio(float(p.crane_ratio[row]))} of the capacity of crane “{name}” at "
+            f"{say.length(float(radius[item]))}{worst}.",
             found=say.force(float(p.load[row])), limit=say.force(float(p.capacity[row])), clears=clears,
-            keys=places.keys(item, "crane"), heading="Pick radius",
+            keys=(name, unit, f"{p.mass[row]:.4g}"), heading="Pick radius",
         )  # fmt: skip
 
 
