@@ -201,12 +201,12 @@ WIND = (
     _LIFT,
     ResultColumn("Storm wind from", _T, width=16, note="A pressure given, or the document that turns the basic wind speed into one."),
     ResultColumn("Storm wind", _N, "pressure", 2, 10, "Net pressure on the closed unit, before any load factor."),
-    ResultColumn("Storm gust", _N, "speed", 1, 9, "Gust at the panel that presses so.", "As a gust"),
+    ResultColumn("Storm gust", _N, "speed", 1, 9, "Gust at the panel that presses so."),
     ResultColumn("Working wind", _N, "pressure", 2, 10, "Net pressure while people work, before any load factor."),
     ResultColumn(
         "Working gust", _N, "speed", 1, 9,
         "Gust at the height of the panel at which work stops: the speed whose pressure, times the net coefficient, is the "
-        "working wind.", "As a gust",
+        "working wind.",
     ),
     ResultColumn("Height above ground", _N, "length", 1, 10, "Top of the panel.", "How it was found"),
     ResultColumn("Mean velocity", _N, "speed", 1, 9, "Mean of 10 minutes at that height.", "How it was found"),
@@ -234,7 +234,7 @@ PICKS = (
     ResultColumn("Governing", _T, width=14),
     ResultColumn("Verdict", _V, width=14, note="Of what is checked: blank ratios are not."),
     ResultColumn("Greatest wind pressure", _N, "pressure", 3, 10, "Velocity pressure of that gust.", "Basis"),
-    ResultColumn("Crane", _T, width=18, group="Basis"),
+    ResultColumn("Crane", _T, width=26, group="Basis"),
     ResultColumn("Pick radius", _N, "length", 1, 8, group="Basis"),
     ResultColumn("Units per pick", _N, decimals=0, width=8, group="Basis"),
     ResultColumn("Mass on the hook", _N, "mass", 0, 9, "Units and rigging.", "Basis"),
