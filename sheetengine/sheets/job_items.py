@@ -90,7 +90,7 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         _N,
         "Net wind pressure on the closed panel in the storm that must be stood through.",
         "pressure",
-        default_text="blank: the stage Standing closed is not computed",
+        default_text="blank: by Basic wind speed; without it the stage Standing closed is not computed",
         at_least=0.0,
         at_most=10.0,
     ),
