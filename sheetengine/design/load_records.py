@@ -14,6 +14,7 @@ from sheetengine.clauses.record import record_of
 from sheetengine.clauses.working_wind import wind_speed
 from sheetengine.columns import Column
 from sheetengine.design.crane_picks import dynamic_factor, pick_coefficient
+from sheetengine.design.stages import PLACING, STAGE_NAMES, STANDING
 from sheetengine.design.wind import AMERICAN, EUROPEAN
 from sheetengine.sources import Source
 
@@ -129,3 +130,22 @@ def pick_lines(c: Calculation) -> list[tuple[str, str]]:
         ),
         ("Wind on picks", wind),
     ]
+
+
+def combination_lines(c: Calculation) -> list[tuple[str, str]]:
+    """Return the combination of every stage, for the anchors and for the foot, with the factors of the safety basis."""
+    f = c.factors
+    lines = []
+    for stage in np.unique(c.cases.stage).tolist():
+        wind = "storm" if stage == STANDING else "working wind"
+        anchors = [
+            *([f"{f.fresh_concrete:g} fresh concrete"] if stage == PLACING else []),
+            f"{f.permanent_unfavourable:g} weight",
+            *([f"{f.variable:g} platform load"] if stage != STANDING else []),
+            f"{f.wind:g} {wind} away from the face",
+        ]
+        foot = f"{f.permanent_favourable:g} weight + {f.wind:g} {wind} towards the face"
+        lines.append(
+            ("Combination", f"{STAGE_NAMES[stage]}: anchors {' + '.join(anchors)}; foot lifting off {foot}")
+        )  # fmt: skip
+    return lines
