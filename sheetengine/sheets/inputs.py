@@ -239,7 +239,7 @@ LIFTS = SheetDeclaration(
         Heading("Hung", "hung", _M, "Planned hour of hanging the next units on this lift.", width=17,
                 default_text="the hour of stripping"),
         Heading("Crane", "crane", _R, "Crane that picks this lift's units.", refers=("Cranes", "crane"),
-                default_text="blank: the crane is not checked", width=12),
+                default_text="the crane is not checked", width=12),
         Heading("Pick radius", "pick_radius", _N, "Greatest radius of that crane on the way of the units.", "length",
                 above=0.0, at_most=200.0),
         Heading("Units per pick", "units_per_pick", _N, "Units coupled and lifted in one pick.", at_least=1.0,
