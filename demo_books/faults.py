@@ -33,6 +33,7 @@ def book() -> BookData:
             "Bars": [row for row in gravity_dam.bars() if row["Block"] == "M8" and row["Lift"] <= 3],
             "Embeds": [row for row in gravity_dam.embeds() if row["Block"] == "M8" and row["Lift"] <= 3],
             "Stock": gravity_dam.STOCK,
+            "Cranes": gravity_dam.CRANES,
         },
     )
 

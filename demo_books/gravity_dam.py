@@ -42,6 +42,8 @@ JOB = {
     "Greatest height difference": 9,
     "Crane hours per move": 0.6,
     "Review threshold": 0.90,
+    "Rigging mass": 200,
+    "Crane wind limit": 14,
 }
 
 MIXES = (
@@ -89,6 +91,14 @@ ANCHORS = (
     },
 )  # fmt: skip
 
+
+CRANE = "T1, jib 50 m"
+CRANES = tuple(
+    {"Crane": CRANE, "Radius": radius, "Capacity": tonnes}
+    for radius, tonnes in ((15, 12.0), (25, 7.0), (35, 4.6), (45, 3.2))
+)
+PICK_RADII = {"M8": 28, "M7": 22, "M9": 41}
+"""From the crane's axis to the far end of each block, in m; M9 is at the edge of what it reaches."""
 
 CHANGES: dict[str, dict[str, Any]] = {
     "M9/1": {"Hung": dt.datetime(2031, 10, 30, 14, 0), "Note": "Hung early: crane free on 30 October only"},
@@ -152,6 +162,7 @@ def lifts() -> list[dict[str, Any]]:
                 "Air temperature": air, "Air swing": 8 if air > 6 else 6, "End distance": 0.75,
                 "Stripped": worked(day + 3 * DAY),
                 "Hung": worked(day + (cycle - 2) * DAY + HANG_AT) if place + 1 < len(HEIGHTS) else None,
+                "Crane": CRANE, "Pick radius": PICK_RADII[block],
             }  # fmt: skip
             rows.append(row | CHANGES.get(f"{block}/{place + 1}", {}))
             day, level = day + cycle * DAY, level + height
@@ -272,5 +283,6 @@ def book() -> BookData:
             "Bars": bars(),
             "Embeds": embeds(),
             "Stock": STOCK,
+            "Cranes": CRANES,
         },
     )

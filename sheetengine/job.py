@@ -83,7 +83,7 @@ class Results:
     ----------
     frames
         ``Pressures``, ``Anchor demand``, ``Strength ready``, ``Embed counts``, ``Bar counts``,
-        ``Programme``; more may follow.
+        ``Programme``, ``Wind``, ``Crane picks``; more may follow.
     findings
         Every flag, most serious first.
     record

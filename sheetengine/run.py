@@ -17,6 +17,7 @@ from sheetengine.books.saving import check_writable
 from sheetengine.columns import frame_of
 from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
+from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.result_columns import (
     bars_of,
@@ -30,6 +31,7 @@ from sheetengine.design.result_columns import (
     ready_columns,
 )
 from sheetengine.design.verdicts import OPEN_VERDICTS
+from sheetengine.design.wind import wind_columns
 from sheetengine.findings import in_order
 from sheetengine.grids import Grid
 from sheetengine.job import Job, Results
@@ -88,6 +90,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
         "Bar counts": bars.columns,
+        "Wind": wind_columns(c),
+        "Crane picks": pick_columns(c),
     }
     frames = {name: _frame(columns, BY_SHEET[name]) for name, columns in built.items()}
     for name, columns in (
@@ -111,7 +115,7 @@ def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
     The frames are ``Pressures``, ``Anchor demand``, ``Strength ready``, ``Programme``, ``Embed counts``,
-    ``Bar counts`` and their totals; headings carry the units.
+    ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
     frames, counted = _frames(c)

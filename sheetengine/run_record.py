@@ -8,6 +8,7 @@ from sheetengine.clauses.rows import factors
 from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
+from sheetengine.design.load_records import combination_lines, pick_lines, wind_lines
 from sheetengine.design.strength_curves import SOURCES
 from sheetengine.design.temperatures import LONGEST_GAP, WARMEST_HOUR
 from sheetengine.sheets.results import CAUTION
@@ -118,11 +119,14 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
             f"{job.text('Below-range accepted by') or 'nobody'}",
         ),
         *_mix_lines(c),
+        *combination_lines(c),
+        *wind_lines(c),
+        *pick_lines(c),
         *(("Assumption", text) for text in ASSUMPTIONS),
         ("Scope", BORROWED),
         (
             "Scope",
-            "Inclined faces, the anchored lower row, crane pick, brace and strongback are read and not computed by this version.",
+            "Inclined faces, the anchored lower row, brace and strongback are read and not computed by this version.",
         ),
     ]
     lines += [

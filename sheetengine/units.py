@@ -78,6 +78,9 @@ MEASURES = {
         Measure("specific heat", "kJ/kg/K", "kJ/kg/K", "Btu/lb/delta_degF"),
         Measure("angle", "deg", "deg", "deg"),
         Measure("share", "%", "%", "%"),
+        Measure("speed", "m/s", "m/s", "mph"),
+        Measure("mass density", "kg/m3", "kg/m3", "lb/ft3"),
+        Measure("crane load", "kg", "t", "lb"),
     )
 }
 

@@ -68,6 +68,54 @@ def probability_factor(
     return np.power(ratio, n)
 
 
+@clause(
+    Source(DOCUMENT, "4.2(2) Eq. (4.1), with the factor of Eq. (4.2)"),
+    fundamental_velocity=VELOCITY,
+    wind_direction_factor=FACTOR,
+    season_factor=FACTOR,
+    probability_factor=FACTOR,
+    gives=Quantity("m/s"),
+)
+def basic_velocity(
+    *,
+    fundamental_velocity: Column,
+    wind_direction_factor: Column,
+    season_factor: Column,
+    probability_factor: Column,
+) -> Column:
+    r"""Basic wind velocity, :math:`v_b = c_{dir} c_{season} c_{prob} v_{b,0}`.
+
+    Parameters
+    ----------
+    fundamental_velocity
+        Mean of 10 minutes, 10 m above open country, once in 50 years, :math:`v_{b,0}`. [m/s]
+    wind_direction_factor
+        Direction factor, :math:`c_{dir}`; recommended 1.0. [-]
+    season_factor
+        Season factor, :math:`c_{season}`; recommended 1.0. [-]
+    probability_factor
+        Factor for another return period, :math:`c_{prob}`. [-]
+
+    Returns
+    -------
+    Column
+        Basic velocity, :math:`v_b`. [m/s]
+
+    Examples
+    --------
+    By hand: 1 x 0.9 x 0.8545 x 26 = 19.995 m/s.
+
+    >>> basic_velocity(
+    ...     fundamental_velocity=np.array([26.0]),
+    ...     wind_direction_factor=np.array([1.0]),
+    ...     season_factor=np.array([0.9]),
+    ...     probability_factor=np.array([0.8545]),
+    ... ).round(3)
+    array([19.995])
+    """
+    return wind_direction_factor * season_factor * probability_factor * fundamental_velocity
+
+
 @clause(Source(DOCUMENT, "Table 4.1"), terrain_category=Quantity("label"), gives=Quantity("m"))
 def roughness_length(*, terrain_category: Labels) -> Column:
     """Roughness length of a terrain category, :math:`z_0`.
@@ -287,6 +335,37 @@ def peak_velocity_pressure(
     array([0.919])
     """
     return (1.0 + 7.0 * turbulence_intensity) * 0.5 * air_density * mean_velocity**2 / 1000.0
+
+
+@clause(
+    Source(DOCUMENT, "5.2 Eq. (5.1) with net coefficients, 7.4.1"),
+    peak_pressure=Quantity("kPa", at_least=0.0),
+    net_coefficient=Quantity("-", at_least=0.0),
+    gives=Quantity("kPa"),
+)
+def net_wind_pressure(*, peak_pressure: Column, net_coefficient: Column) -> Column:
+    """Net pressure of the wind on a wall, both faces together, :math:`w = c_{p,net} q_p`.
+
+    Parameters
+    ----------
+    peak_pressure
+        Peak velocity pressure at the top of the wall, :math:`q_p`. [kPa]
+    net_coefficient
+        Net pressure coefficient, :math:`c_{p,net}`. [-]
+
+    Returns
+    -------
+    Column
+        Net pressure. [kPa]
+
+    Examples
+    --------
+    By hand: 2.3 x 0.9 = 2.07 kPa.
+
+    >>> net_wind_pressure(peak_pressure=np.array([0.9]), net_coefficient=np.array([2.3])).round(2)
+    array([2.07])
+    """
+    return net_coefficient * peak_pressure
 
 
 @clause(

@@ -6,9 +6,9 @@ import numpy as np
 
 from sheetengine.clauses.record import Column, Quantity, clause
 from sheetengine.clauses.rows import factors, known
-from sheetengine.sources import Known, Source
+from sheetengine.sources import Source
 
-SOURCE = Source("EN 1991-1-6:2005", "Table 3.1", Known.MEMORY)
+SOURCE = Source("EN 1991-1-6:2005", "Table 3.1")
 NUMBERS = factors("en1991_1_6")
 
 
@@ -45,7 +45,7 @@ def return_period(*, exposure_days: Column) -> Column:
 
 
 @clause(
-    Source("EN 1991-1-6:2005", "Table 3.1, probability of being exceeded in a year", Known.MEMORY),
+    Source("EN 1991-1-6:2005", "Table 3.1, probability of being exceeded in a year"),
     return_period=Quantity("yr", above=1.0),
     gives=Quantity("-"),
 )
@@ -71,7 +71,7 @@ def annual_probability(*, return_period: Column) -> Column:
 
 
 @clause(
-    Source("EN 1991-1-6:2005", "3.1(5), least basic velocity up to three months", Known.MEMORY),
+    Source("EN 1991-1-6:2005", "3.1(5), least basic velocity up to three months"),
     exposure_days=Quantity("d", above=0.0),
     basic_velocity=Quantity("m/s", at_least=0.0),
     gives=Quantity("m/s"),

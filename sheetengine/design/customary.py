@@ -11,6 +11,8 @@ FOOT = 0.3048
 """One foot, in m."""
 INCH_MM = 25.4
 """One inch, in mm."""
+MILE_AN_HOUR = 0.44704
+"""One mile an hour, in m/s."""
 POUND_FORCE = 4.4482216152605e-3
 """One pound-force, in kN."""
 PSF_KPA = POUND_FORCE / FOOT**2

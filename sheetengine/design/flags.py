@@ -13,6 +13,8 @@ from sheetengine.columns import Flags, Table, taken
 from sheetengine.design.calculate import Calculation, foot_on_nothing
 from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_gates import gate_flags
+from sheetengine.design.flags_picks import pick_flags
+from sheetengine.design.flags_wind import wind_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
 from sheetengine.design.wording import To, Wording
@@ -62,6 +64,8 @@ def all_flags(c: Calculation) -> list[Finding]:
         *_temperature_flags(c, places),
         *anchor_flags(c, say, places),
         *gate_flags(c, say, places),
+        *wind_flags(c, say, places),
+        *pick_flags(c, say, places),
     ]
 
 
@@ -357,11 +361,11 @@ def _job_flags(c: Calculation) -> Iterator[Finding]:
             source=c.pressure.source, clears="Compare the pressure of one lift with the licensed text and initial it.",
             keys=("pressure",), heading="Pressure method",
         )  # fmt: skip
-    if np.isnan(c.job.number("Storm wind")):
+    if not c.wind.route:
         yield Finding(
             Level.STOP, Code.NOT_COMPUTED, c.job.items["Storm wind"].at,
             "Storm wind is blank, so the stage Standing closed is not computed for any lift.",
-            clears="Give the net pressure of the storm that the closed units must stand through.", keys=("storm",),
+            clears="Give the net pressure of the storm that the closed units must stand through, or a basic wind speed.", keys=("storm",),
             heading="Storm wind",
         )  # fmt: skip
 

@@ -12,6 +12,7 @@ from sheetengine.clauses.unit_statics import anchor_tension, foot_force
 from sheetengine.columns import Column, Flags, taken
 from sheetengine.design.layout import Index, Layout
 from sheetengine.design.pressure import STANDARD_GRAVITY, Pressures
+from sheetengine.design.wind import wind_on_cases
 from sheetengine.job import Job
 
 PLACING, STANDING, SET_BACK, HUNG = range(4)
@@ -136,7 +137,9 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
     live = np.where(of_unit("platform_width") > 0.0, live, 0.0) * (found.stage != STANDING)
     live_offset = taken(platform_offset(job), unit)
     panel = of_unit("panel_height")
-    wind_pressure = np.where(found.stage == STANDING, job.number("Storm wind"), job.number("Working wind"))
+    wind_pressure = wind_on_cases(
+        job, layout, holder=found.holder, standing=found.stage == STANDING, placing=placing
+    )
     wind = wind_pressure * panel
     lateral = np.where(placing, pressure.resultant[found.holder], 0.0)
     height = np.where(placing, pressure.resultant_height[found.holder], 0.0)

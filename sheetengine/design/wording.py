@@ -56,6 +56,10 @@ class Wording:
         """Write a force given in kN."""
         return self._put(kilonewtons, "kN", customary.POUND_FORCE * 1000.0, "kip")
 
+    def speed(self, metres_a_second: float, to: To = To.NEAREST) -> str:
+        """Write a speed given in m/s."""
+        return self._put(metres_a_second, "m/s", customary.MILE_AN_HOUR, "mph", 3, to)
+
     @staticmethod
     def hour(hours: float) -> str:
         """Write an hour since 30 December 1899 as date and time, rounded up to the next full hour."""

@@ -11,6 +11,7 @@ from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
+from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
 
 
@@ -230,6 +231,59 @@ def _position_faults(job: Job) -> Iterator[Finding]:
         )
 
 
+def _crane_faults(job: Job) -> Iterator[Finding]:
+    cranes, lifts = job.table("Cranes"), job.table("Lifts")
+    last: dict[str, int] = {}
+    for item, name in enumerate(cranes.label("crane").tolist()):
+        before = last.get(name.casefold())
+        radius = cranes.number("radius")
+        if before is not None and radius[item] < radius[before]:
+            yield fault(
+                Code.OUT_OF_ORDER,
+                cranes.at(item, "radius"),
+                f"Crane {name}: the radius of {radius[item]:.4g} m is less than that of its row before, {radius[before]:.4g} m "
+                f"(row {int(cranes.rows[before])}).",
+                "Sort the crane's rows from the smallest radius outwards, or correct the radius.",
+                heading="Radius",
+            )
+        last[name.casefold()] = item
+    named, radius_given = lifts.label("crane") != "", lifts.given["pick_radius"]
+    for rows, key, name, other in (
+        (named & ~radius_given, "pick_radius", "Pick radius", "Crane"),
+        (radius_given & ~named, "crane", "Crane", "Pick radius"),
+    ):
+        for item in np.flatnonzero(rows).tolist():
+            yield fault(
+                Code.MISSING_VALUE,
+                lifts.at(item, key),
+                f"{other} is given without {name}, so the pick cannot be checked.",
+                f"Give {name}, or leave both blank.",
+                heading=name,
+            )
+
+
+def _wind_faults(job: Job) -> Iterator[Finding]:
+    basis, terrain = job.text("Wind basis"), job.text("Terrain category")
+    among = TERRAIN.get(basis, ())
+    if terrain and among and terrain not in among:
+        yield fault(
+            Code.NOT_ON_LIST,
+            job.items["Terrain category"].at,
+            f"Terrain category {terrain} does not belong to {basis}.",
+            f"Choose one of: {', '.join(among)}.",
+            terrain,
+            "Terrain category",
+        )
+    if job.text("Hoisting class") and not job.items["Hoisting speed"].given:
+        yield fault(
+            Code.MISSING_VALUE,
+            job.items["Hoisting speed"].at,
+            "Hoisting class is given without Hoisting speed, so the dynamic factor is not known.",
+            "Give Hoisting speed, or Hook dynamic factor alone.",
+            heading="Hoisting speed",
+        )
+
+
 def cross_checks(job: Job) -> list[Finding]:
     """Return every fault that shows only between columns or between sheets."""
     return [
@@ -239,4 +293,6 @@ def cross_checks(job: Job) -> list[Finding]:
         *_mean_faults(job.table("Mixes")),
         *_part_faults(job),
         *_position_faults(job),
+        *_crane_faults(job),
+        *_wind_faults(job),
     ]

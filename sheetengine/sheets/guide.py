@@ -21,6 +21,10 @@ RESULT_SHEETS = {
     "Embed counts": "What is cast into each lift, what stays in and what comes out again, by month.",
     "Bar counts": "Cutting lengths, numbers and masses of the reinforcement, by lift and month.",
     "Programme": "The planned hours lift by lift against the hours at which the concrete is ready.",
+    "Wind": "One row a lift: storm and working wind as pressure and as the gust that an anemometer shows, and how they were "
+    "found.",
+    "Crane picks": "One row a lift: load on the hook against the crane at its radius, the lifting points, and the wind at which "
+    "the units are set down.",
     "Run record": "Version, time, digest of the inputs, methods, every default that was taken, and cautions.",
     "Chart data": "The numbers behind the charts.",
 }
@@ -181,6 +185,16 @@ def _cautions() -> list[GuideRow]:
             "Setting",
             "Every pressure below the full head rests on concrete that sets in time. Where that is not confirmed by "
             "test, take the full head.",
+        ),
+        GuideRow(
+            "Wind",
+            "Give a storm as a pressure, or a basic wind speed with terrain and height above ground. Work stops at the "
+            "gust of the sheet Wind, measured at the height of the panels.",
+        ),
+        GuideRow(
+            "Crane picks",
+            "Capacities come from the crane's own chart for the set-up in use. A lift plan, its radius measured on site, "
+            "and the crane's manual go before these figures.",
         ),
         GuideRow(
             "Dates",

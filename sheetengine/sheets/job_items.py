@@ -17,6 +17,11 @@ PRESSURE_METHODS = (
 ANCHOR_METHODS = ("EN 1992-4:2018", "ACI 318-19", "ACI 318M-19")
 BAR_STANDARDS = ("BS 8666:2020", "BS 8666:2005")
 RESULT_UNITS = ("metric", "US")
+WIND_BASES = ("given pressure", "EN 1991-1-4", "ASCE 7-16")
+TERRAIN = {"EN 1991-1-4": ("0", "I", "II", "III", "IV"), "ASCE 7-16": ("B", "C", "D")}
+WIND_ZONES = ("A", "B", "C", "D")
+LEAST_LATERAL = ("none", "ACI 347R-14")
+HOISTING_CLASSES = ("HC1", "HC2", "HC3", "HC4")
 
 _T, _N, _C, _Y = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO
 
@@ -85,7 +90,7 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         _N,
         "Net wind pressure on the closed panel in the storm that must be stood through.",
         "pressure",
-        default_text="blank: the stage Standing closed is not computed",
+        default_text="blank: by Basic wind speed; without it the stage Standing closed is not computed",
         at_least=0.0,
         at_most=10.0,
     ),
@@ -171,6 +176,179 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         choices=RESULT_UNITS,
         default="metric",
         default_text="metric",
+    ),
+    # wind from a speed
+    ItemDeclaration(
+        "Wind basis",
+        _C,
+        "Document by which Basic wind speed becomes the storm wind. A pressure given under Storm wind goes before it.",
+        choices=WIND_BASES,
+        default="EN 1991-1-4",
+        default_text="EN 1991-1-4, used where Basic wind speed is given and Storm wind is blank",
+    ),
+    ItemDeclaration(
+        "Basic wind speed",
+        _N,
+        "EN 1991-1-4: mean of 10 minutes, 10 m above open country, once in 50 years. ASCE 7-16: gust of 3 s.",
+        "speed",
+        default_text="blank: the storm wind is not computed",
+        above=0.0,
+        at_most=120.0,
+    ),
+    ItemDeclaration(
+        "Terrain category",
+        _C,
+        "EN 1991-1-4: 0 open sea, I lakes and bare country, II low vegetation, III suburb or forest, IV town. "
+        "ASCE 7-16: exposure B, C or D.",
+        choices=TERRAIN["EN 1991-1-4"] + TERRAIN["ASCE 7-16"],
+        default_text="0 or D, the most exposed",
+    ),
+    ItemDeclaration(
+        "Wind exposure time",
+        _N,
+        "Longest time for which the stage lasts. It sets the return period by EN 1991-1-6 (2, 5, 10, 50 years up to 3 days, "
+        "3 months, a year, longer; up to 3 days only with a reliable forecast), or the velocity factor by ASCE 37-14.",
+        "age",
+        default_text="blank: no reduction",
+        above=0.0,
+    ),
+    ItemDeclaration(
+        "Wind season factor",
+        _N,
+        "EN 1991-1-4 4.2(2): factor on the wind speed for works within one season, from the national annex.",
+        default=1.0,
+        default_text="1.0",
+        above=0.0,
+        at_most=1.0,
+    ),
+    ItemDeclaration(
+        "Wind direction factor",
+        _N,
+        "EN 1991-1-4 4.2(2): factor on the wind speed by direction, from the national annex.",
+        default=1.0,
+        default_text="1.0",
+        above=0.0,
+        at_most=1.0,
+    ),
+    ItemDeclaration(
+        "Ground level",
+        _N,
+        "Level of the ground from which the wind height counts, on the datum of Bottom level.",
+        "length",
+        default_text="blank: Height above ground is used",
+    ),
+    ItemDeclaration(
+        "Height above ground",
+        _N,
+        "Height of the lowest joint of each block above the ground, where no levels are given.",
+        "length",
+        default_text="blank: Ground level and Bottom level are used",
+        at_least=0.0,
+    ),
+    ItemDeclaration(
+        "Net wind coefficient",
+        _N,
+        "Pressure of both faces together over the velocity pressure. EN 1991-1-4 Table 7.9, solid wall without return "
+        "corners, length to height 3 / 5 / 10: zone A (0.3 h at the free end) 2.3 / 2.9 / 3.4, B (to 2 h) 1.4 / 1.8 / 2.1, "
+        "C (to 4 h) 1.2 / 1.4 / 1.7, D 1.2. With return corners: A 2.1, B 1.8, C 1.4, D 1.2. ASCE 7-16: G times Cf.",
+        default_text="by EN 1991-1-4 Table 7.9 from face length and panel height; none by ASCE 7-16",
+        above=0.0,
+        at_most=6.0,
+    ),
+    ItemDeclaration(
+        "Wind zone",
+        _C,
+        "Zone of Table 7.9 that is taken for every unit of a face.",
+        choices=WIND_ZONES,
+        default="A",
+        default_text="A (the free end, the greatest)",
+    ),
+    ItemDeclaration(
+        "Wind return corners",
+        _Y,
+        "Whether every row of panels returns at its ends by at least its height.",
+        default=0.0,
+        default_text="no",
+    ),
+    ItemDeclaration(
+        "Orography factor",
+        _N,
+        "On the mean velocity by EN 1991-1-4 (c_o), on the velocity pressure by ASCE 7-16 (K_zt).",
+        default=1.0,
+        default_text="1.0 (flat country)",
+        at_least=0.5,
+        at_most=3.0,
+    ),
+    ItemDeclaration(
+        "Air density",
+        _N,
+        "Density of the air; it also turns pressures into speeds.",
+        "mass density",
+        default=1.25,
+        default_text="1.25 kg/m3 (EN 1991-1-4 4.5)",
+        at_least=0.7,
+        at_most=1.6,
+    ),
+    ItemDeclaration(
+        "Least lateral load",
+        _C,
+        "Least lateral load on the closed unit, while placing and standing: ACI 347R-14 asks for 15 psf, and for no less "
+        "overturning than 100 lb/ft at the top of the panel.",
+        choices=LEAST_LATERAL,
+        default="none",
+        default_text="none",
+    ),
+    # crane picks
+    ItemDeclaration(
+        "Hook dynamic factor",
+        _N,
+        "On the weight of everything on the hook, for hoisting and slewing.",
+        default_text="by Hoisting class; 1.3 without it (CEN/TR 15728, tower, portal and mobile cranes, from memory)",
+        at_least=1.0,
+        at_most=5.0,
+    ),
+    ItemDeclaration(
+        "Hoisting class",
+        _C,
+        "Class of the crane for the dynamic factor of EN 1991-3 Table 2.5, with Hoisting speed.",
+        choices=HOISTING_CLASSES,
+        default_text="blank: not used",
+    ),
+    ItemDeclaration(
+        "Hoisting speed",
+        _N,
+        "Steady hoisting speed, for EN 1991-3 Table 2.5.",
+        "speed",
+        default_text="blank: not used",
+        at_least=0.0,
+        at_most=5.0,
+    ),
+    ItemDeclaration(
+        "Rigging mass",
+        _N,
+        "Hook block, slings, chains and spreader of one pick, as far as the capacities do not allow for them.",
+        "mass",
+        default=0.0,
+        default_text="0 kg",
+        at_least=0.0,
+    ),
+    ItemDeclaration(
+        "Crane wind limit",
+        _N,
+        "Gust up to which the crane may work with an ordinary load, from its manual.",
+        "speed",
+        default_text="blank: the greatest wind of a pick is not computed",
+        above=0.0,
+        at_most=40.0,
+    ),
+    ItemDeclaration(
+        "Pick wind coefficient",
+        _N,
+        "Force coefficient of a hanging panel.",
+        default=1.8,
+        default_text="1.8 (EN 1991-1-4 7.4.3, signboard clear of the ground)",
+        above=0.0,
+        at_most=4.0,
     ),
 )
 

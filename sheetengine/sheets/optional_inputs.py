@@ -90,6 +90,19 @@ STOCK = SheetDeclaration(
     keys=("item",),
 )
 
+CRANES = SheetDeclaration(
+    "Cranes",
+    "Rated capacity of each crane by radius: several rows a crane, from the smallest radius outwards.",
+    (
+        Heading("Crane", "crane", _K, "Name of the crane with its set-up; Lifts refers to it.", required=True, width=18),
+        Heading("Radius", "radius", _N, "Radius from the slewing axis. Between two rows the capacity goes in a straight "
+                "line; outside them nothing is taken.", "length", required=True, above=0.0, at_most=200.0),
+        Heading("Capacity", "capacity", _N, "Rated capacity at that radius, from the crane's own chart.", "crane load",
+                required=True, above=0.0, likely=(100.0, 200000.0)),
+    ),
+    keys=("crane", "radius"),
+)  # fmt: skip
+
 REQUIRED_SHEETS = (MIXES, FORM_UNITS, ANCHOR_TYPES, LIFTS)
-OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK)
+OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK, CRANES)
 INPUT_SHEETS = REQUIRED_SHEETS + OPTIONAL_SHEETS

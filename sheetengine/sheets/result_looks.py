@@ -196,6 +196,54 @@ BARS = (
     ResultColumn("Reinforcement", _N, "mass concentration", 1, 13),
 )
 
+WIND = (
+    _BLOCK,
+    _LIFT,
+    ResultColumn("Storm wind from", _T, width=16, note="A pressure given, or the document that turns the basic wind speed into one."),
+    ResultColumn("Storm wind", _N, "pressure", 2, 10, "Net pressure on the closed unit, before any load factor."),
+    ResultColumn("Storm gust", _N, "speed", 1, 9, "Gust at the panel that presses so."),
+    ResultColumn("Working wind", _N, "pressure", 2, 10, "Net pressure while people work, before any load factor."),
+    ResultColumn(
+        "Working gust", _N, "speed", 1, 9,
+        "Gust at the height of the panel at which work stops: the speed whose pressure, times the net coefficient, is the "
+        "working wind.",
+    ),
+    ResultColumn("Height above ground", _N, "length", 1, 10, "Top of the panel.", "How it was found"),
+    ResultColumn("Mean velocity", _N, "speed", 1, 9, "Mean of 10 minutes at that height.", "How it was found"),
+    ResultColumn("Turbulence intensity", _N, decimals=3, width=11, group="How it was found"),
+    ResultColumn("Peak velocity pressure", _N, "pressure", 3, 10, "At that height.", "How it was found"),
+    ResultColumn("Net coefficient", _N, decimals=2, width=11, group="How it was found"),
+    ResultColumn(
+        "Least pressure", _N, "pressure", 2, 10,
+        "Pressure on the closed panel that does the work of the least lateral load; 0: none is asked.", "How it was found",
+    ),
+)  # fmt: skip
+
+PICKS = (
+    _BLOCK,
+    _LIFT,
+    ResultColumn("Stage", _T, width=11),
+    ResultColumn("Hook load", _N, "force", 1, 9, "Units and rigging, with the dynamic factor."),
+    ResultColumn("Capacity at radius", _N, "force", 1, 10, "Of the crane, straight between two rows of its table."),
+    ResultColumn("Lifting-point ratio", _N, decimals=2, width=9, note="Load of one unit over the rating of its lifting points."),
+    ResultColumn("Crane ratio", _N, decimals=2, width=8, note="Hook load over capacity at radius."),
+    ResultColumn(
+        "Greatest wind", _N, "speed", 1, 9,
+        "Gust at which the units are set down: the crane's limit, less where they offer more than 1.2 m2 of wind area a tonne.",
+    ),
+    ResultColumn("Governing", _T, width=14),
+    ResultColumn("Verdict", _V, width=14, note="Of what is checked: blank ratios are not."),
+    ResultColumn("Greatest wind pressure", _N, "pressure", 3, 10, "Velocity pressure of that gust.", "Basis"),
+    ResultColumn("Crane", _T, width=26, group="Basis"),
+    ResultColumn("Pick radius", _N, "length", 1, 8, group="Basis"),
+    ResultColumn("Units per pick", _N, decimals=0, width=8, group="Basis"),
+    ResultColumn("Mass on the hook", _N, "mass", 0, 9, "Units and rigging.", "Basis"),
+    ResultColumn("Lifting-point load", _N, "force", 1, 9, "Of one unit, with the dynamic factor.", "Basis"),
+    ResultColumn("Lifting capacity", _N, "force", 1, 9, "Rating of the unit's lifting points.", "Basis"),
+    ResultColumn("Dynamic factor", _N, decimals=2, width=9, group="Basis"),
+    ResultColumn("Wind area", _N, "area", 1, 8, "Full area of the panels of the pick.", "Basis"),
+)  # fmt: skip
+
 FLAGS = (
     ResultColumn("Flag", _T, width=15, note="Stays the same from run to run while the finding does."),
     ResultColumn("Level", Look.LEVEL, width=17),
@@ -223,6 +271,8 @@ BY_SHEET = {
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,
     "Bar counts": BARS,
+    "Wind": WIND,
+    "Crane picks": PICKS,
     "Flags": FLAGS,
 }
 

@@ -29,6 +29,8 @@ RESULT_SHEETS = (
     "Anchor demand",
     "Strength ready",
     "Programme",
+    "Wind",
+    "Crane picks",
     "Embed counts",
     "Bar counts",
     "Run record",
@@ -49,12 +51,16 @@ PURPOSE = {
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
     "Bar counts": "Reinforcement by bar mark.",
+    "Wind": "Wind on the units of each lift, and the gust at which work stops. A row for each lift.",
+    "Crane picks": "Units on the hook against the crane at its radius and their lifting points. A row for each lift that names a crane "
+    "or whose unit states a lifting capacity.",
     "Run record": "What was computed, by which methods, with which defaults.",
     "Chart data": "The numbers behind the charts of the other sheets.",
 }
 KEY_COLUMNS = {
     "Anchor demand": 3,
     "Strength ready": 3,
+    "Crane picks": 3,
     "Flags": 2,
     "Embed counts": 3,
     "Bar counts": 3,

@@ -30,6 +30,8 @@ LABELS = {
     "consistency_class": ["F1", "F4", "F5", "SCC"],
     "curing_and_cement": ["moist I", "steam III"],
     "strength_class": ["R", "N", "S"],
+    "exposure_category": ["B", "C", "D"],
+    "hoisting_class": ["HC1", "HC3", "HC4"],
     "terrain_category": ["0", "II", "IV"],
     "wall_zone": ["A", "B", "D"],
 }

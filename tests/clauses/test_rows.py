@@ -19,7 +19,7 @@ def test_a_blank_in_any_input_blanks_the_row() -> None:
 @pytest.mark.parametrize(
     "name",
     [
-        "aci209_strength", "aci347r", "aci347r_loads", "asce37", "ciria108", "din18218", "en12811",
+        "aci209_strength", "aci347r", "aci347r_loads", "asce37", "asce7_16", "ciria108", "crane_pick", "din18218", "en12811",
         "en1991_1_4", "en1991_1_6", "en1992_1_1_strength", "en206_specimens", "gb50666", "jgj162",
         "mc2010_strength", "working_wind",
     ],

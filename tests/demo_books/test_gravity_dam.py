@@ -69,6 +69,20 @@ def test_fast_lift_exceeds_the_panel(results: Results) -> None:
     assert "1.23 m/h" in flag.clears
 
 
+def test_crane_at_the_end_of_its_reach(results: Results) -> None:
+    # 41 m: 3.2 + 1.4 x 4/10 = 3.76 t. P30: 1.3 x (3200 + 200) = 4420 kg; P25: 1.3 x (2500 + 200) = 3510 kg
+    heavy, light = (row(results, "Crane picks", "M9", lift) for lift in (3, 6))
+    assert heavy["Crane ratio"] == pytest.approx(4420.0 / 3760.0, abs=1e-6)
+    assert light["Crane ratio"] == pytest.approx(3510.0 / 3760.0, abs=1e-6)
+    assert (heavy["Verdict"], light["Verdict"]) == ("Exceeds", "Near limit")
+    assert heavy["Hook load [kN]"] == pytest.approx(43.345, abs=0.001)  # 4420 x 9.80665
+    # 4.42 t is carried to 35 + 10 x (4.6 - 4.42) / 1.4 = 36.3 m, told a little less
+    (flag,) = found(results, Code.EXCEEDS, "T1, jib 50 m", "P30")
+    assert "Pick within 36.2 m" in flag.clears
+    # 14 x sqrt(1.2 x 3.2 / (2.7 x 3.1 x 1.8)) = 7.07 m/s
+    assert heavy["Greatest wind [m/s]"] == pytest.approx(7.07, abs=0.005)
+
+
 def test_pumped_closure_is_outside_the_pressure_method(results: Results) -> None:
     pressures = row(results, "Pressures", "M9", 12)
     assert pressures["Verdict"] == "Outside scope"
