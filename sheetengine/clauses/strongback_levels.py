@@ -225,5 +225,6 @@ def zero_shear_height(
         up_to_surface = full * concrete_level - pressure**2 / weight_density / 2.0
         above = concrete_level + np.where(wind_pressure > 0.0, (A - up_to_surface) / wind_pressure, np.inf)
     found = np.where(in_constant <= ramp_from, in_constant, np.where(up_to_surface >= A, in_ramp, above))
-    found = np.clip(np.where(np.isnan(found), np.inf, found), hinge_height, brace_height)
+    found = np.where(A > 0.0, np.where(np.isnan(found), np.inf, found), -np.inf)
+    found = np.clip(found, hinge_height, brace_height)
     return known(found, A)

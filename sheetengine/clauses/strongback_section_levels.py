@@ -224,7 +224,7 @@ def hogging_level(
 def _moment_level(
     sign: float, p_max: Columns, density: Columns, lift: Columns, a: Columns, b: Columns, y: Columns
 ) -> Columns:
-    h_s, inside = p_max / density, np.clip(y, a, b)
+    h_s, inside = p_max / density, np.maximum(np.clip(y, a, b), 0.0)  # nothing presses below the joint
     turning = _turning_levels_of_moment(h_s, a, b, inside)
     between = _best(sign, _moment_at, turning, lift, h_s, a, b, inside)
     free = np.zeros_like(lift) if sign > 0.0 else lift  # beyond a support more concrete only bends it in
@@ -347,7 +347,7 @@ def least_shear_level(
 def _shear_level(
     sign: float, p_max: Columns, density: Columns, lift: Columns, a: Columns, b: Columns, y: Columns
 ) -> Columns:
-    h_s, inside = p_max / density, np.clip(y, a, b)
+    h_s, inside = p_max / density, np.maximum(np.clip(y, a, b), 0.0)  # nothing presses below the joint
     turning = _turning_levels_of_shear(h_s, a, b, inside)
     between = _best(sign, _shear_at, turning, lift, h_s, a, b, inside)
     none = np.zeros_like(lift)

@@ -68,7 +68,8 @@ def greatest(
         places = [np.concatenate([box[way][corner[way]] for corner in corners]) for way in range(ways)]
         rows = np.tile(row, len(corners))
         values = effect(rows, places)
-        np.maximum.at(best, rows, values)
+        with np.errstate(invalid="ignore"):  # a blank stays one
+            np.maximum.at(best, rows, values)
         hits = np.flatnonzero(values == best[rows])
         for way in range(ways):
             where[way][rows[hits]] = places[way][hits]

@@ -13,6 +13,7 @@ from sheetengine.columns import Flags, Table, taken
 from sheetengine.design.calculate import Calculation, foot_on_nothing
 from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_gates import gate_flags
+from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
 from sheetengine.design.wording import To, Wording
@@ -62,6 +63,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *_temperature_flags(c, places),
         *anchor_flags(c, say, places),
         *gate_flags(c, say, places),
+        *strongback_flags(c, say, places),
     ]
 
 

@@ -12,6 +12,7 @@ from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
+from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
 
 
 def _unknown_names(job: Job) -> Iterator[Finding]:
@@ -239,4 +240,6 @@ def cross_checks(job: Job) -> list[Finding]:
         *_mean_faults(job.table("Mixes")),
         *_part_faults(job),
         *_position_faults(job),
+        *strongback_faults(job),
+        *shown_lift_faults(job),
     ]
