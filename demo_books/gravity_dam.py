@@ -41,6 +41,7 @@ JOB = {
     "Embed waste": 3,
     "Greatest height difference": 9,
     "Crane hours per move": 0.6,
+    "Offset tolerance": 6,
     "Review threshold": 0.90,
 }
 
@@ -49,14 +50,14 @@ MIXES = (
         "Mix": MASS, "Unit weight": 23.6, "Strength 28 d": 20, "Strength kind": "cylinder, characteristic",
         "Strength curve": "Hyperbolic", "Ultimate strength": 24.5, "Rate constant": 0.20,
         "Strength starts": 18, "Cement group": "high blend", "Retarder": "yes", "Consistency class": "F2",
-        "Slump": 60, "Final set": 17, "Set confirmed": "yes", "Vibration depth": 0.5,
+        "Slump": 60, "Final set": 17, "Set confirmed": "yes", "Exposure window": 6, "Vibration depth": 0.5,
         "Activation temperature": 4800, "Adiabatic rise": 26, "Cement content": 220,
     },
     {
         "Mix": FACING, "Unit weight": 23.8, "Strength 28 d": 35, "Strength kind": "cylinder, characteristic",
         "Strength curve": "Hyperbolic", "Ultimate strength": 42, "Rate constant": 0.40,
         "Strength starts": 12, "Cement group": "blend", "Retarder": "yes", "Consistency class": "F2",
-        "Slump": 80, "Final set": 14, "Set confirmed": "yes", "Vibration depth": 0.5,
+        "Slump": 80, "Final set": 14, "Set confirmed": "yes", "Exposure window": 5, "Vibration depth": 0.5,
         "Activation temperature": 4800, "Adiabatic rise": 38, "Cement content": 330,
     },
 )  # fmt: skip
@@ -66,13 +67,15 @@ UNITS = (
         "Unit": "P25", "Width": 3.0, "Panel height": 2.6, "Anchors per unit": 3, "Anchor depth": 0.90,
         "Foot depth": 3.40, "Mass": 2500, "Mass offset": 1.15, "Hinge height": 0.3, "Brace height": 1.9,
         "Brace foot offset": 1.4, "Platform width": 1.2, "Platform class": 2, "Permissible pressure": 48,
-        "Lifting capacity": 50,
+        "Strongbacks per unit": 2, "Strongback EI": 2500, "Strongback moment": 55, "Strongback shear": 160,
+        "Brace capacity": 140, "Lifting capacity": 50,
     },
     {
         "Unit": "P30", "Width": 2.7, "Panel height": 3.1, "Anchors per unit": 3, "Anchor depth": 1.00,
         "Foot depth": 3.95, "Mass": 3200, "Mass offset": 1.25, "Hinge height": 0.3, "Brace height": 2.3,
         "Brace foot offset": 1.6, "Platform width": 1.2, "Platform class": 2, "Permissible pressure": 48,
-        "Lifting capacity": 60,
+        "Strongbacks per unit": 2, "Strongback EI": 2500, "Strongback moment": 55, "Strongback shear": 160,
+        "Brace capacity": 170, "Lifting capacity": 60,
     },
 )  # fmt: skip
 
@@ -97,12 +100,13 @@ CHANGES: dict[str, dict[str, Any]] = {
         "Rise rate": 1.4,
         "Note": "Upstream part of the block only, at full plant output",
     },
+    "M7/8": {"Layer depth": 1.6, "Note": "Placed in deep layers, one buggy crew only"},
     "M8/7": {"Air temperature": 1, "Air swing": 8, "Note": "Cold spell forecast; joint not covered"},
     "M8/9": {"Mix": MASS, "Note": "Mass mix up to the face; probe at the anchors"},
     "M7/9": {"Mix": MASS, "Note": "Mass mix up to the face; probe at the anchors"},
     "M9/9": {"Mix": MASS, "Note": "Mass mix up to the face; probe left in the core"},
     "M9/10": {"Anchor spacing": 0.8, "Note": "Spacing closed up over the drain niche"},
-    "M8/5": {"Note": "Gallery opening: see Anchor positions"},
+    "M8/5": {"Lean-in set": -3, "Note": "Gallery opening: see Anchor positions"},
     "M8/12": {"Face inclination": -5, "Note": "Crest: face battered back by 5 degrees"},
     "M7/12": {
         "Air temperature": -2,
@@ -148,7 +152,7 @@ def lifts() -> list[dict[str, Any]]:
                 "Mix": MASS if place == 0 else FACING, "Unit": "P30" if tall else "P25",
                 "Anchor": "A36" if height > 1.5 else "A30", "Anchor spacing": 0.9 if tall else 1.0, "Placed": placed,
                 "Bottom level": level, "Plan area": length * (28.0 - place),
-                "Rise rate": 0.30 if height > 1.5 else 0.25, "Concrete temperature": max(air + 4, 12),
+                "Rise rate": 0.30 if height > 1.5 else 0.25, "Layer depth": 0.5, "Concrete temperature": max(air + 4, 12),
                 "Air temperature": air, "Air swing": 8 if air > 6 else 6, "End distance": 0.75,
                 "Stripped": worked(day + 3 * DAY),
                 "Hung": worked(day + (cycle - 2) * DAY + HANG_AT) if place + 1 < len(HEIGHTS) else None,

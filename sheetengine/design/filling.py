@@ -23,7 +23,7 @@ from sheetengine.design.layout import Layout
 from sheetengine.design.verdicts import verdicts
 from sheetengine.job import Job
 
-TIMES, HEIGHTS = 10, 16
+TIMES, HEIGHTS = 10, 11
 """Columns and rows of the profile that is shown, at most and about."""
 BY_RISE, BY_LAYER = "even rise", "layer placed at once"
 
@@ -153,10 +153,9 @@ def profile(job: Job, layout: Layout, item: int, maximum: float) -> Profile:
         depth_below_surface=below,
     )  # fmt: skip
     by_height: dict[str, NDArray[Any]] = {"Height [m]": heights}
-    for place in _columns(hours):
-        if not grid[:, place].any():
-            continue
-        by_height[f"At {hours[place]:.4g} h [kPa]"] = grid[:, place]
+    places = [place for place in _columns(hours) if grid[:, place].any()]
+    names = _named(hours[places])
+    by_height |= {f"At {name} h [kPa]": grid[:, place] for name, place in zip(names, places, strict=True)}
     by_height["Envelope [kPa]"] = np.max(grid, axis=1)
     return Profile(columns, by_height)
 
@@ -175,6 +174,16 @@ def _columns(hours: Column) -> list[int]:
     after_start = np.arange(hours.size)
     step = -(-after_start.size // TIMES)
     return [int(place) for place in after_start[::-1][::step][::-1]]
+
+
+def _named(hours: Column) -> list[str]:
+    """Return hours as written, with as few decimals as keep them apart."""
+    written: list[str] = []
+    for decimals in range(1, 9):
+        written = [f"{hour:.{decimals}f}" for hour in hours.tolist()]
+        if len(set(written)) == len(written):
+            break
+    return written
 
 
 def governed(f: Filling) -> Texts:

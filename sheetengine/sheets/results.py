@@ -27,6 +27,7 @@ RESULT_SHEETS = (
     "Flags",
     "Pressures",
     "Filling",
+    "Filling profile",
     "Strongbacks",
     "Anchor demand",
     "Strength ready",
@@ -46,7 +47,8 @@ CAUTION = (
 PURPOSE = {
     "Flags": "What blocks issue, what needs acceptance, what informs. Follow Where to the cell; write initials and remark.",
     "Pressures": "Fresh-concrete pressure on each lift, before load factors.",
-    "Filling": "How each lift fills, in layers or evenly, and how long layers stay open; below, one lift hour by hour.",
+    "Filling": "How each lift fills, in layers or evenly, and how long the face of a layer stays open.",
+    "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers.",
     "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
     "Strength ready": "The gates strip, hang and place next. A row for each lift and gate.",
@@ -58,6 +60,7 @@ PURPOSE = {
 }
 KEY_COLUMNS = {
     "Anchor demand": 3,
+    "Filling profile": 1,
     "Strength ready": 3,
     "Flags": 2,
     "Embed counts": 3,
@@ -304,9 +307,9 @@ def _rise_charts(results: Results, us: bool) -> dict[str, tuple[list[TableConten
     hour, *levels = [str(heading) for heading in by_hour.columns]
     levels = [heading for heading in levels if heading.startswith("Level")]
     height, *hours = [str(heading) for heading in by_height.columns]
-    shown = [*hours[: len(hours) - 1 : max((len(hours) - 1) // 4, 1)], hours[-1]]
-    found["Filling"] = (
-        [_plain_table("Filling_by_height", by_height, 1), _plain_table("Filling_by_hour", by_hour)],
+    shown = [*hours[: -1 : -(-(len(hours) - 1) // 4)], hours[-1]]
+    found["Filling profile"] = (
+        [_plain_table("Filling_by_height", by_height), _plain_table("Filling_by_hour", by_hour)],
         [
             ChartContent(
                 f"Pressure on lift {lift} while it fills", f"Pressure [{hours[0].split('[')[1]}", height,
@@ -377,18 +380,16 @@ def contents(
         elif name == "Run record":
             frame = pd.DataFrame(results.record, columns=["What", "Record"])
         else:
-            frame = results.frames[name]
+            frame = results.frames.get(name, pd.DataFrame())
         if "Verdict" in frame.columns:
             lines.insert(1, _verdict_line(frame))
         if name == "Run record":
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
-        else:
+        elif name != "Filling profile":
             table = _table(name.replace(" ", "_"), name, frame, us)
-        _, drawn = charts.get(name, ([], []))
-        tables = [table]
-        if name == "Filling":
-            tables += charts[name][0]
+        beside, drawn = charts.get(name, ([], []))
+        tables = beside if name == "Filling profile" else [table]
         for key, title, looks in (
             ("Embed counts", "Embed_totals", EMBED_TOTALS),
             ("Bar counts", "Bar_totals", BARS),
@@ -405,7 +406,7 @@ def contents(
                 freeze_columns=KEY_COLUMNS.get(name, 2), facts=facts,
             )
         )  # fmt: skip
-    data = [table for key, (tables, _) in charts.items() if key != "Filling" for table in tables]
+    data = [table for key, (tables, _) in charts.items() if key != "Filling profile" for table in tables]
     name = RESULT_SHEETS[-1]
     sheets.append(
         SheetContent(
