@@ -94,12 +94,12 @@ def _offset_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Find
     for item in np.flatnonzero(ratio >= threshold).tolist():
         over = bool(ratio[item] > 1.0)
         away = "outward" if s.offset[item] > 0.0 else "inward"
-        lean = say.length(float(s.lean[item]) / 1000.0)
+        lean = say.small_length(float(s.lean[item]))
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT,
             lifts.at(item, "lean_in_set"),
-            f"Lift {places.name(item)}: its top finishes {say.length(abs(float(s.offset[item])) / 1000.0)} {away} of plumb.",
-            found=say.length(float(s.offset[item]) / 1000.0), limit=say.length(tolerance / 1000.0),
+            f"Lift {places.name(item)}: its top finishes {say.small_length(abs(float(s.offset[item])))} {away} of plumb.",
+            found=say.small_length(float(s.offset[item])), limit=say.small_length(tolerance),
             clears=f"Lean the panel in by {lean} at the top of the lift before placing, and enter it in Lean-in set.",
             keys=places.keys(item, "offset"), heading="Lean-in set",
         )  # fmt: skip

@@ -87,7 +87,7 @@ def test_an_offset_beyond_the_tolerance_says_what_to_set() -> None:
     assert flag.level is Level.STOP
     assert flag.at.sheet == "Lifts"
     assert "Lean the panel in" in flag.clears
-    assert f"{c.strongbacks.lean[0] / 1000.0:.3g} m" in flag.clears
+    assert f"{c.strongbacks.lean[0]:.3g} mm" in flag.clears
 
 
 def test_more_strongbacks_share_the_load_and_the_flag_says_how_many() -> None:
