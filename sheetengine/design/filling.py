@@ -120,7 +120,7 @@ class Profile:
 def profile(job: Job, layout: Layout, item: int, maximum: float) -> Profile:
     """Return level and pressure of one lift by hour and height, risen evenly and placed in its layers.
 
-    ``maximum`` is the design maximum of the lift, in kPa. The grid shows the layers where the lift has them.
+    ``maximum`` is the design maximum of the lift, in kPa, ``nan`` where it is not computed. The grid shows the layers where the lift has them.
     """
     lifts = job.table("Lifts")
     height, depth = float(lifts.number("height")[item]), float(lifts.number("layer_depth")[item])
@@ -145,7 +145,7 @@ def profile(job: Job, layout: Layout, item: int, maximum: float) -> Profile:
         load = {"maximum_pressure": maximum * one, "weight_density": density * one}
         columns[f"Greatest pressure, {name} [kPa]"] = pressure_at_depth(depth_below_surface=level, **load)
         columns[f"Resultant, {name} [kN/m]"] = resultant(placement_height=level, **load)
-    full = min(maximum / density, height)
+    full = min(maximum / density, height) if np.isfinite(maximum) else height
     heights = np.unique(np.r_[np.linspace(0.0, height, HEIGHTS), height - full])[::-1]
     below = np.maximum(shown[np.newaxis, :] - heights[:, np.newaxis], 0.0)
     grid = pressure_at_depth(

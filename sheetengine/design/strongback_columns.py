@@ -122,5 +122,6 @@ def filling_columns(c: Calculation) -> Columns:
 def filling_of(c: Calculation) -> tuple[str, Columns, Columns]:
     """Return the lift whose filling is shown, its levels and pressures by hour, and its pressure by height and hour."""
     item = shown_lift(c.job, c.pressure.panel_ratio, c.inclined)
-    found = profile(c.job, c.layout, item, float(c.pressure.maximum[item]))
+    maximum = np.nan if c.inclined[item] else float(c.pressure.maximum[item])
+    found = profile(c.job, c.layout, item, maximum)
     return _name(c, item), found.by_hour, found.by_height

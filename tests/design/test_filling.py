@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import itertools
+from pathlib import Path
 
 import numpy as np
 import pytest
 from builders import computed, grids, pile
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
+from sheetengine.books.render import render_results
 from sheetengine.clauses.filling import (
     even_level,
     hours_to_fill,
@@ -24,7 +27,9 @@ from sheetengine.design.flags import all_flags
 from sheetengine.design.strongback_columns import filling_of
 from sheetengine.exceptions import InputFaults
 from sheetengine.findings import Level
+from sheetengine.run import calculate
 from sheetengine.sheets.reading import read_job
+from sheetengine.sheets.results import contents
 
 
 def one(value: float) -> np.ndarray:
@@ -141,6 +146,22 @@ def test_the_profile_is_the_pressure_at_every_height_and_hour(layers: float | No
     assert found.by_hour[f"Resultant, {'in layers' if layers else 'even rise'} [kN/m]"][-1] == pytest.approx(
         c.pressure.resultant[0]
     )
+
+
+def test_a_leaning_lift_is_not_shown_as_if_it_were_vertical(tmp_path: Path) -> None:
+    lifts = pile(3)
+    lifts[2]["Face inclination"] = 5.0
+    c = computed(job={"Filling shown for": "B1/3"}, lifts=lifts)
+    name, by_hour, by_height = filling_of(c)
+    assert name == "B1/3"
+    for heading, column in (by_hour | by_height).items():
+        if "kPa" in heading or "kN" in heading:
+            assert np.isnan(column).all(), heading
+    results = calculate(c.job)
+    sheets = {sheet.name: sheet for sheet in contents(results, {}, ())}
+    workbook = render_results([sheets["Filling profile"]])
+    workbook.save(tmp_path / "profile.xlsx")
+    assert "Filling profile" in load_workbook(tmp_path / "profile.xlsx").sheetnames
 
 
 def test_the_lift_that_job_names_is_shown() -> None:
