@@ -109,7 +109,7 @@ def _layer_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
     f = c.filling
     for item in np.flatnonzero(f.by_layer & ~c.inclined).tolist():
         yield Finding(
-            Level.NOTE, Code.LAYOUT_DIFFERS, places.lifts.at(item, "layer_depth"),
+            Level.NOTE, Code.DEFAULT_TAKEN, places.lifts.at(item, "layer_depth"),
             f"Lift {places.name(item)}: a layer of {say.length(float(f.depth[item]))} placed at once presses with "
             f"{say.pressure(float(f.step[item]))}, more than {c.pressure.method} gives for the even rise; it is taken instead.",
             found=say.pressure(float(f.step[item])),
