@@ -215,7 +215,7 @@ def zero_shear_height(
     pressure = np.minimum(maximum_pressure, weight_density * concrete_level)
     full = pressure + wind_pressure
     ramp_from = concrete_level - pressure / weight_density
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         in_constant = A / full
         left = A - full * ramp_from
         in_ramp = (
