@@ -45,15 +45,15 @@ MIXES = (
     {
         "Mix": WALL, "Unit weight": 148, "Strength 28 d": 5000, "Strength kind": "cylinder, characteristic",
         "Strength curve": "ACI 209R", "Constant a": 4.0, "Constant b": 0.85, "Cement group": "plain",
-        "Retarder": "yes", "Slump": 3, "Final set": 9, "Set confirmed": "yes", "Vibration depth": 3,
-        "Maturity function": "Nurse-Saul", "Datum temperature": 32, "Reference temperature": 73,
+        "Retarder": "yes", "Slump": 3, "Final set": 9, "Set confirmed": "yes", "Exposure window": 3,
+        "Vibration depth": 3, "Maturity function": "Nurse-Saul", "Datum temperature": 32, "Reference temperature": 73,
         "Cement content": 520,
     },
     {
         "Mix": CROWN, "Unit weight": 146, "Strength 28 d": 4000, "Strength kind": "cylinder, characteristic",
         "Strength curve": "Hyperbolic", "Ultimate strength": 4900, "Rate constant": 0.28,
         "Strength starts": 10, "Cement group": "blend", "Retarder": "yes", "Slump": 4, "Final set": 11,
-        "Set confirmed": "yes", "Vibration depth": 3, "Activation temperature": 5000,
+        "Set confirmed": "yes", "Exposure window": 4, "Vibration depth": 3, "Activation temperature": 5000,
         "Reference temperature": 73, "Cement content": 560,
     },
 )  # fmt: skip
@@ -62,11 +62,15 @@ UNITS = (
     {
         "Unit": "W8", "Width": 9, "Panel height": 8, "Anchors per unit": 3, "Anchor depth": 3.0,
         "Foot depth": 11.0, "Mass": 5600, "Mass offset": 3.8, "Platform width": 4, "Platform class": 3,
+        "Hinge height": 1.0, "Brace height": 6.0, "Brace foot offset": 4.5, "Strongbacks per unit": 3,
+        "Strongback EI": 9000, "Strongback moment": 30, "Brace capacity": 30,
         "Set-back travel": 2.5, "Permissible pressure": 1000, "Lifting capacity": 14,
     },
     {
         "Unit": "W10", "Width": 9, "Panel height": 10.5, "Anchors per unit": 3, "Anchor depth": 3.5,
         "Foot depth": 13.5, "Mass": 7400, "Mass offset": 4.2, "Platform width": 4, "Platform class": 3,
+        "Hinge height": 1.0, "Brace height": 8.0, "Brace foot offset": 5.5, "Strongbacks per unit": 3,
+        "Strongback EI": 9000, "Strongback moment": 30, "Brace capacity": 35,
         "Set-back travel": 2.5, "Permissible pressure": 1000, "Lifting capacity": 18,
     },
     {
@@ -128,7 +132,7 @@ def lifts() -> list[dict[str, Any]]:
                 "Block": monolith, "Lift": place + 1, "Height": height, "Face length": length,
                 "Mix": CROWN if place >= 6 else WALL, "Unit": unit, "Anchor": anchor, "Anchor spacing": 3.0,
                 "Placed": placed, "Bottom level": level, "Thickness": thick, "Plan area": length * thick,
-                "Placing rate": 100, "Concrete temperature": max(air + 3, 60), "Air temperature": air,
+                "Placing rate": 100, "Layer depth": 1.5, "Concrete temperature": max(air + 3, 60), "Air temperature": air,
                 "Air swing": 18, "End distance": 2.5 if height > 5.0 else 1.75,
                 "Stripped": placed + 36 * DAY / 24,
                 "Hung": placed + 3 * DAY if place + 1 < len(HEIGHTS) else None,

@@ -30,7 +30,13 @@ from sheetengine.design.result_columns import (
     programme_columns,
     ready_columns,
 )
-from sheetengine.design.verdicts import OPEN_VERDICTS
+from sheetengine.design.strongback_columns import (
+    envelope_of,
+    filling_columns,
+    filling_of,
+    strongback_columns,
+)
+from sheetengine.design.verdicts import NOT_COMPUTED, OPEN_VERDICTS
 from sheetengine.design.wind import wind_columns
 from sheetengine.findings import in_order
 from sheetengine.grids import Grid
@@ -44,6 +50,8 @@ from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, revi
 EPOCH = np.datetime64("1899-12-30", "s")
 Path_ = str | os.PathLike[str]
 Step = Callable[[str], None]
+OFFERED = ("Filling", "Strongbacks")
+"""Sheets whose checks rest on optional capacities: what was not asked for there leaves nothing open."""
 
 
 def _silent(_: str) -> None:
@@ -85,6 +93,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     embeds, bars = embeds_of(c), bars_of(c)
     built = {
         "Pressures": pressure_columns(c),
+        "Filling": filling_columns(c),
+        "Strongbacks": strongback_columns(c),
         "Anchor demand": demand_columns(c),
         "Strength ready": ready_columns(c),
         "Programme": programme_columns(c),
@@ -114,8 +124,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
 def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
-    The frames are ``Pressures``, ``Anchor demand``, ``Strength ready``, ``Programme``, ``Embed counts``,
-    ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
+    The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Programme``,
+    ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
     frames, counted = _frames(c)
@@ -130,6 +140,13 @@ def calculate(job: Job) -> Results:
         series["growth"], series["gates"] = frame_of(growth), frame_of(gates)
         series["growth"].attrs["lift"] = lift
     series["demand"] = frame_of(demand_by_lift(c))
+    lift, by_hour, by_height = filling_of(c)
+    for name, columns in (("filling, by hour", by_hour), ("filling, by height", by_height)):
+        series[name] = frame_of(columns)
+        series[name].attrs["lift"] = lift
+    if (envelope := envelope_of(c)) is not None:
+        series["envelope"] = frame_of(envelope[1])
+        series["envelope"].attrs["lift"] = envelope[0]
     return Results(
         frames,
         findings,
@@ -142,9 +159,10 @@ def calculate(job: Job) -> Results:
 
 def is_open(results: Results) -> bool:
     """Return whether a row exceeds, lies outside scope or was not computed, or a finding blocks issue."""
-    judged = (frame["Verdict"] for frame in results.frames.values() if "Verdict" in frame.columns)
-    if any(column.isin(OPEN_VERDICTS).any() for column in judged):
-        return True
+    for name, frame in results.frames.items():
+        words = [word for word in OPEN_VERDICTS if not (name in OFFERED and word == NOT_COMPUTED)]
+        if "Verdict" in frame.columns and frame["Verdict"].isin(words).any():
+            return True
     return any(finding.level.value == "Blocks issue" for finding in results.findings)
 
 

@@ -28,6 +28,13 @@ ASSUMPTIONS = (
     f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
     f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
     f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
+    "Strongbacks are straight beams on hinge and brace with free ends, evenly sharing their unit; loads are without factors, "
+    "capacities permissible values. Every level of the concrete is searched, with the working wind both ways, and the storm, "
+    "where one is given, on the empty panel. The upper pin of the brace is taken in the face, its foot at Brace foot offset and Brace foot height; the "
+    "push of the brace along the strongback, and the give of its supports, are left out. The foot of the next panel is taken to "
+    "start at the line.",
+    "A layer counts as placed at once at the beginning of its period, fluid over its depth, and as covered over the plan in the "
+    "same order as it was placed. The design maximum of a method is taken for every level on the way up.",
     "Splitting, and edge failure towards the joint (shear on a vertical face points away from it), are not among the modes.",
 )
 BORROWED = (
@@ -126,7 +133,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         ("Scope", BORROWED),
         (
             "Scope",
-            "Inclined faces, the anchored lower row, brace and strongback are read and not computed by this version.",
+            "Inclined faces and the anchored lower row are read and not computed by this version.",
         ),
     ]
     lines += [

@@ -26,7 +26,8 @@ from sheetengine.content import ChartContent, Curve, Look, SheetContent, TableCo
 
 WIDTH_CM, HEIGHT_CM = 17.0, 9.6
 COLUMNS_OF_A_CHART = 9
-_CHARTS_ON_A_PAGE = 2
+_CHARTS_ON_A_PAGE = {True: 1, False: 2}
+"""On a landscape page, and on an upright one."""
 _POINTS_OF_A_CM = 72.0 / 2.54
 _PLAIN_ROW = 15.0
 _LINE_EMU = 22000
@@ -107,7 +108,7 @@ def add_charts(
         setattr(drawn, ALT_TEXT, chart.alt_text or chart.title)  # written into the drawing by a save
         sheet.add_chart(drawn, f"{get_column_letter(column)}{row}")
         row = _row_below(sheet, row)
-        if place % _CHARTS_ON_A_PAGE == 0 or place == len(content.charts):
+        if place % _CHARTS_ON_A_PAGE[content.landscape] == 0 or place == len(content.charts):
             areas.append(f"{get_column_letter(column)}{page_start}:{last_column}{row - 1}")
             page_start = row
     return areas

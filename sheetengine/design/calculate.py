@@ -10,6 +10,7 @@ from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.columns import Column, Flags, Texts, taken, texts
 from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand, strength_range
 from sheetengine.design.crane_picks import CranePicks, crane_picks
+from sheetengine.design.filling import Filling, filling
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
@@ -26,6 +27,7 @@ from sheetengine.design.stages import (
     hang_hours,
 )
 from sheetengine.design.strength_curves import StrengthCurves, strength_curves
+from sheetengine.design.strongbacks import Strongbacks, strongbacks
 from sheetengine.design.temperatures import Temperatures, temperatures
 from sheetengine.design.verdicts import EXCEEDS, verdicts
 from sheetengine.design.wind import Winds, winds
@@ -71,6 +73,8 @@ class Calculation:
     type_limits: list[tuple[int, str, str, str]]
     wind: Winds
     picks: CranePicks
+    strongbacks: Strongbacks
+    filling: Filling
 
 
 def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
@@ -266,4 +270,5 @@ def calculate_columns(job: Job) -> Calculation:
         foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),
+        strongbacks=strongbacks(job, layout, pressure, inclined), filling=filling(job, layout, pressure.by_layer),
     )  # fmt: skip

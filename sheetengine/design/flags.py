@@ -14,6 +14,7 @@ from sheetengine.design.calculate import Calculation, foot_on_nothing
 from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_gates import gate_flags
 from sheetengine.design.flags_picks import pick_flags
+from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
@@ -66,6 +67,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *gate_flags(c, say, places),
         *wind_flags(c, say, places),
         *pick_flags(c, say, places),
+        *strongback_flags(c, say, places),
     ]
 
 

@@ -20,6 +20,7 @@ from sheetengine.clauses import (
 from sheetengine.clauses.record import outside, record_of
 from sheetengine.columns import Column, Flags, Texts, taken, taken_texts, texts
 from sheetengine.design import customary
+from sheetengine.design.filling import BY_LAYER, layer_head
 from sheetengine.design.layout import Layout
 from sheetengine.job import Job
 from sheetengine.sources import Source
@@ -80,6 +81,8 @@ class Pressures:
         Lifts outside the method's scope.
     limits
         What put them outside.
+    by_layer
+        Lifts placed in layers so deep that one placed at once presses more than the method says.
     """
 
     method: str
@@ -93,6 +96,7 @@ class Pressures:
     outside: Flags
     panel_ratio: Column
     limits: list[Limit] = field(default_factory=list)
+    by_layer: Flags = field(default_factory=lambda: np.zeros(0, dtype=bool))
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,6 +351,10 @@ def pressures(job: Job, layout: Layout) -> Pressures:
     use_head = unset | beyond
     maximum = np.where(use_head, fluid.maximum, result.maximum)
     greatest = np.where(unset, fluid.greatest_rise, result.greatest_rise)
+    layer = layer_head(job, layout)
+    by_layer = layer > maximum
+    maximum = np.where(by_layer, layer, maximum)
+    greatest = np.where(layer > face.permissible, 0.0, greatest)
     equation = result.names if result.names is not None else texts([""] * maximum.size)
     governed = texts(
         "full head (set not confirmed)"
@@ -360,6 +368,7 @@ def pressures(job: Job, layout: Layout) -> Pressures:
             unset.tolist(), beyond.tolist(), equation.tolist(), result.bound.tolist(), strict=True
         )
     )
+    governed = texts(np.where(by_layer, BY_LAYER, governed))
     density, height = face.weight_density, face.height
     profile = {"maximum_pressure": maximum, "weight_density": density, "placement_height": height}
     return Pressures(
@@ -374,4 +383,5 @@ def pressures(job: Job, layout: Layout) -> Pressures:
         outside=beyond,
         panel_ratio=maximum / face.permissible,
         limits=result.limits,
+        by_layer=by_layer,
     )

@@ -13,6 +13,7 @@ from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
+from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
 
 
 def _unknown_names(job: Job) -> Iterator[Finding]:
@@ -295,4 +296,6 @@ def cross_checks(job: Job) -> list[Finding]:
         *_position_faults(job),
         *_crane_faults(job),
         *_wind_faults(job),
+        *strongback_faults(job),
+        *shown_lift_faults(job),
     ]

@@ -15,6 +15,10 @@ RESULT_SHEETS = {
     "clear it. The reviewer writes initials and a remark here; both are carried to the next run.",
     "Pressures": "One row a lift: the pressure of the fresh concrete, what governs it, its resultant and the greatest "
     "rate of rise.",
+    "Filling": "One row a lift: hours, layers, how long their faces stay open, and the least rate of rise.",
+    "Filling profile": "One lift while it fills: pressure by height and hour, and level by hour.",
+    "Strongbacks": "One row a lift: reactions, brace, moment, shear and deflection at the worst level of the concrete, "
+    "the lean-in to set, and the offset between lifts.",
     "Anchor demand": "One row a lift and stage: forces on one anchor, strength of the concrete round it, governing "
     "mode, ratio, and the strength it would take.",
     "Strength ready": "One row a lift and gate: required and predicted strength, planned hour, hour of readiness.",

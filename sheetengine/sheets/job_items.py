@@ -162,6 +162,23 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         at_most=1.0,
     ),
     ItemDeclaration(
+        "Offset tolerance",
+        _N,
+        "Greatest offset of the finished face between two lifts. Blank: not checked. To choose from, all held "
+        "from memory: 4 mm (EN 13670:2009 Annex G, local flatness of a moulded face over 0.2 m); 3, 6, 13 or "
+        "25 mm (ACI 117-10 4.8.3, abrupt offset, classes A to D).",
+        "short length",
+        default_text="blank: not checked",
+        above=0.0,
+        at_most=200.0,
+    ),
+    ItemDeclaration(
+        "Filling shown for",
+        _T,
+        "Lift whose filling is shown hour by hour, written as block/lift. Blank: the lift whose panel is used "
+        "most.",
+    ),
+    ItemDeclaration(
         "Bar standard",
         _C,
         "Edition of the shape codes and cutting lengths. The editions differ.",

@@ -264,6 +264,64 @@ FLAGS = (
     ResultColumn("Cell", _T, width=16, note="The input sheets mark a cell that is listed here."),
 )
 
+_LEVEL_NOTE = "Level of the concrete above the joint at which this is greatest; found over the whole rise."
+STRONGBACKS = (
+    _BLOCK,
+    _LIFT,
+    ResultColumn("Hinge reaction", _N, "force", 1, 10, "Across the face, of one strongback, over every level of the concrete "
+                 "and wind both ways.", "Forces of one strongback"),
+    ResultColumn("Brace reaction", _N, "force", 1, 10, "Across the face.", "Forces of one strongback"),
+    ResultColumn("Brace force", _N, "force", 1, 10, "Along the brace, compression positive.", "Forces of one strongback"),
+    ResultColumn("Hinge pull", _N, "force", 1, 10, "With which the brace lifts the strongback off its hinge; the weight is not "
+                 "taken off.", "Forces of one strongback"),
+    ResultColumn("Greatest moment", _N, "moment", 1, 11, "Positive: it bows outward.", "Bending"),
+    ResultColumn("Moment at", _N, "length", 2, 9, "Height above the joint.", "Bending"),
+    ResultColumn("Greatest shear", _N, "force", 1, 10, group="Bending"),
+    ResultColumn("Shear at", _N, "length", 2, 9, "Height above the joint.", "Bending"),
+    ResultColumn("Deflection top", _N, "short length", 2, 11, "Of the top of the panel, outward positive; the greatest of the "
+                 "whole rise.", "Deflection"),
+    ResultColumn("Deflection between supports", _N, "short length", 2, 12, "The greatest of the whole rise.", "Deflection"),
+    ResultColumn("Lean-in", _N, "short length", 2, 9, "To set at the top of the lift, so that the full lift finishes plumb there. "
+                 "Negative: lean it out.", "Deflection"),
+    ResultColumn("Lean-in set", _N, "short length", 2, 9, "As the sheet Lifts has it.", "Deflection"),
+    ResultColumn("Offset", _N, "short length", 2, 9, "Of the finished top of the lift from plumb, against which the next lift starts.",
+                 "Deflection"),
+    ResultColumn("Moment ratio", _N, decimals=2, width=9, group="Demand over capacity"),
+    ResultColumn("Shear ratio", _N, decimals=2, width=9, group="Demand over capacity"),
+    ResultColumn("Brace ratio", _N, decimals=2, width=9, group="Demand over capacity"),
+    ResultColumn("Offset ratio", _N, decimals=2, width=9, group="Demand over capacity"),
+    ResultColumn("Governing", _T, width=19),
+    ResultColumn("Verdict", _V, width=14),
+    ResultColumn("Not checked", _T, width=34, note="No capacity or tolerance is given, or a height or stiffness is blank."),
+    ResultColumn("Level: hinge", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: brace", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: moment", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: shear", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: deflection top", _N, "length", 2, 11, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: deflection between", _N, "length", 2, 11, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: anchor tension", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Level: foot force", _N, "length", 2, 10, _LEVEL_NOTE, "Worst level of the concrete"),
+    ResultColumn("Width carried", _N, "length", 2, 9, "Width of face on one strongback."),
+)  # fmt: skip
+
+FILLING = (
+    _BLOCK,
+    _LIFT,
+    ResultColumn("Rise rate", _N, "rate of rise", 2, 10),
+    ResultColumn("Hours to fill", _N, "time", 1, 10),
+    ResultColumn("Layer depth", _N, "length", 2, 10, "Blank: the lift rises evenly."),
+    ResultColumn("Layers", _N, decimals=0, width=9),
+    ResultColumn("Layer interval", _N, "time", 2, 10),
+    ResultColumn("Longest exposure", _N, "time", 2, 11, "Of the face of a layer, all layers placed over the plan in the same order."),
+    ResultColumn("Exposure window", _N, "time", 2, 11, "Of the mix."),
+    ResultColumn("Least rise rate", _N, "rate of rise", 2, 10, "At which no layer stays open longer than the window."),
+    ResultColumn("Exposure ratio", _N, decimals=2, width=10),
+    ResultColumn("Verdict", _V, width=14),
+    ResultColumn("Layer pressure", _N, "pressure", 1, 10, "At the foot of a layer placed at once."),
+    ResultColumn("Maximum pressure", _N, "pressure", 1, 11, "Design maximum that is taken, the greater of both."),
+    ResultColumn("Pressure by", _T, width=20),
+)  # fmt: skip
+
 BY_SHEET = {
     "Pressures": PRESSURES,
     "Anchor demand": DEMAND,
@@ -273,6 +331,8 @@ BY_SHEET = {
     "Bar counts": BARS,
     "Wind": WIND,
     "Crane picks": PICKS,
+    "Strongbacks": STRONGBACKS,
+    "Filling": FILLING,
     "Flags": FLAGS,
 }
 

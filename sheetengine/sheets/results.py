@@ -26,6 +26,9 @@ from sheetengine.units import MEASURES, from_base, to_base
 RESULT_SHEETS = (
     "Flags",
     "Pressures",
+    "Filling",
+    "Filling profile",
+    "Strongbacks",
     "Anchor demand",
     "Strength ready",
     "Programme",
@@ -46,6 +49,9 @@ CAUTION = (
 PURPOSE = {
     "Flags": "What blocks issue, what needs acceptance, what informs. Follow Where to the cell; write initials and remark.",
     "Pressures": "Fresh-concrete pressure on each lift, before load factors.",
+    "Filling": "How each lift fills, in layers or evenly, and how long the face of a layer stays open.",
+    "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers.",
+    "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
     "Strength ready": "The gates strip, hang and place next. A row for each lift and gate.",
     "Programme": "Planned dates against the hours at which the gates open.",
@@ -59,6 +65,7 @@ PURPOSE = {
 }
 KEY_COLUMNS = {
     "Anchor demand": 3,
+    "Filling profile": 1,
     "Strength ready": 3,
     "Crane picks": 3,
     "Flags": 2,
@@ -288,6 +295,60 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
     return found
 
 
+_MEASURE_OF_UNIT = {"m": "length", "kPa": "pressure", "kN/m": "line load", "kN": "force", "kN*m": "moment"}
+
+
+def _by_unit(frame: pd.DataFrame, us: bool) -> pd.DataFrame:
+    """Return a chart's frame in the units of the result sheets, each column by the unit in its heading."""
+    named = (str(heading).rstrip("]").split(" [") for heading in frame.columns)
+    return _in_us(frame, us, {name: _MEASURE_OF_UNIT.get(unit, "") for name, unit in named})
+
+
+def _rise_charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], list[ChartContent]]]:
+    """Return tables and charts of ``Filling`` and ``Strongbacks``."""
+    found: dict[str, tuple[list[TableContent], list[ChartContent]]] = {}
+    lift = str(results.series["filling, by hour"].attrs["lift"])
+    by_hour = _by_unit(results.series["filling, by hour"], us)
+    by_height = _by_unit(results.series["filling, by height"], us)
+    hour, *levels = [str(heading) for heading in by_hour.columns]
+    levels = [heading for heading in levels if heading.startswith("Level")]
+    height, *hours = [str(heading) for heading in by_height.columns]
+    shown = [*hours[: -1 : -(-(len(hours) - 1) // 4)], hours[-1]]
+    found["Filling profile"] = (
+        [_plain_table("Filling_by_height", by_height), _plain_table("Filling_by_hour", by_hour)],
+        [
+            ChartContent(
+                f"Pressure on lift {lift} while it fills", f"Pressure [{hours[0].split('[')[1]}", height,
+                [Curve(curve.split(" [", maxsplit=1)[0], "Filling_by_height", curve, height) for curve in shown],
+                alt_text=f"Pressure against height above the joint at some hours of the filling, and their envelope, lift {lift}.",
+            ),
+            ChartContent(
+                f"Level of the concrete in lift {lift}", hour, f"Level [{levels[0].split('[')[1]}",
+                [
+                    Curve(curve.split(" [", maxsplit=1)[0].split(", ")[1], "Filling_by_hour", hour, curve,
+                          "steps" if "layers" in curve else "line")
+                    for curve in levels
+                ],
+                alt_text=f"Level of the concrete against the hour of the filling, lift {lift}.",
+            ),
+        ],
+    )  # fmt: skip
+    if "envelope" in results.series:
+        lift = str(results.series["envelope"].attrs["lift"])
+        data = _by_unit(results.series["envelope"], us)
+        height, *curves = [str(heading) for heading in data.columns]
+        charts = [
+            ChartContent(
+                f"{name} of a strongback of lift {lift}, every level", f"{name} [{own[0].split('[')[1]}", height,
+                [Curve(curve.split(" [", maxsplit=1)[0].split(", ")[1], "Envelope_data", curve, height) for curve in own],
+                alt_text=f"Greatest and least {name.lower()} over every level of the concrete against height, lift {lift}.",
+            )
+            for name, own in (("Moment", curves[:2]), ("Shear force", curves[2:]))
+        ]  # fmt: skip
+        found["Strongbacks"] = ([_plain_table("Envelope_data", data)], charts)
+    return found
+
+
 def _verdict_line(frame: pd.DataFrame) -> str:
     tally = frame["Verdict"].value_counts()
     words = ("Within", "Near limit", "Exceeds", "Outside scope", "Not computed")
@@ -310,7 +371,7 @@ def contents(
     """
     us = results.result_units == "US"
     paper = "Letter" if us else "A4"
-    charts = _charts(results, us)
+    charts = _charts(results, us) | _rise_charts(results, us)
     sheets = []
     for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
@@ -325,16 +386,16 @@ def contents(
         elif name == "Run record":
             frame = pd.DataFrame(results.record, columns=["What", "Record"])
         else:
-            frame = results.frames[name]
+            frame = results.frames.get(name, pd.DataFrame())
         if "Verdict" in frame.columns:
             lines.insert(1, _verdict_line(frame))
         if name == "Run record":
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
-        else:
+        elif name != "Filling profile":
             table = _table(name.replace(" ", "_"), name, frame, us)
-        _, drawn = charts.get(name, ([], []))
-        tables = [table]
+        beside, drawn = charts.get(name, ([], []))
+        tables = beside if name == "Filling profile" else [table]
         for key, title, looks in (
             ("Embed counts", "Embed_totals", EMBED_TOTALS),
             ("Bar counts", "Bar_totals", BARS),
@@ -351,7 +412,7 @@ def contents(
                 freeze_columns=KEY_COLUMNS.get(name, 2), facts=facts,
             )
         )  # fmt: skip
-    data = [table for tables, _ in charts.values() for table in tables]
+    data = [table for key, (tables, _) in charts.items() if key != "Filling profile" for table in tables]
     name = RESULT_SHEETS[-1]
     sheets.append(
         SheetContent(

@@ -24,6 +24,8 @@ TO_US: dict[str, Callable[[float], float]] = {
     "in2": lambda mm2: mm2 / 645.16,
     "lb": lambda kg: kg / LB,
     "kip": lambda kn: kn / (LBF * 1e3),
+    "kip*ft": lambda knm: knm / (LBF * 1e3 * FT),
+    "kip*ft2": lambda knm2: knm2 / (LBF * 1e3 * FT**2),
     "psf": lambda kpa: kpa / (LBF / FT**2),
     "psi": lambda mpa: mpa / (LBF * 1e3 / 645.16),
     "ksi": lambda mpa: mpa / (LBF * 1e6 / 645.16),
@@ -47,22 +49,30 @@ def book() -> dict[str, Any]:
     lifts = pile(
         3, Height=2.4, Face_length=14.2, Anchor_spacing=1.3, Thickness=12.0, Concrete_temperature=13.5,
         Air_temperature=8.0, Air_swing=9.0, End_distance=0.55, Bottom_level=101.5, Rise_rate=0.9,
+        Layer_depth=0.45,
     )  # fmt: skip
     lifts[1] |= {"Rise rate": None, "Placing rate": 45.0, "Plan area": 52.0}
+    lifts[1] |= {"Lean-in set": 2.0}
     lifts += pile(2, block="B2", Height=1.8, Face_length=1.9, Thickness=1.7, Anchor_spacing=1.0)
     return {
         "job": {
             "Stripping strength": (3.1, "MPa"), "Least interval between lifts": (5.0, "d"),
             "Foundation strength": (22.0, "MPa"), "Embed waste": (3.0, "%"),
             "Greatest height difference": (7.5, "m"), "Working wind": (0.25, "kPa"),
+            "Offset tolerance": (5.0, "mm"),
         },
         "mixes": [
             {"Unit weight": 24.3, "Strength 28 d": 32.0, "Slump": 90.0, "Final set": 9.0,
              "Consistency class": "F3", "Vibration depth": 0.7, "Maturity function": "Nurse-Saul",
-             "Datum temperature": -3.0, "Reference temperature": 21.0},
+             "Datum temperature": -3.0, "Reference temperature": 21.0,
+             "Exposure window": 0.7},
             {"Mix": "M2", "Strength curve": "Hyperbolic", "Ultimate strength": 38.0, "Rate constant": 0.23},
         ],
-        "units": [{"Permissible pressure": 55.0, "Platform offset": 1.4, "Set-back travel": 0.7}],
+        "units": [
+            {"Permissible pressure": 55.0, "Platform offset": 1.4, "Set-back travel": 0.7, "Hinge height": 0.35,
+             "Brace height": 2.2, "Brace foot offset": 1.3, "Brace foot height": -0.2, "Strongback EI": 5200.0,
+             "Strongback moment": 41.0, "Strongback shear": 130.0, "Brace capacity": 95.0}
+        ],
         "anchors": [{"Stand-off": 35.0, "Rated tension": 160.0, "Rated shear": 55.0}],
         "lifts": [lift | ({"Mix": "M2"} if place == 2 else {}) for place, lift in enumerate(lifts)],
         "optional": {
