@@ -10,6 +10,7 @@ from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.columns import Column, Flags, Texts, taken, texts
 from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand, strength_range
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
+from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
 from sheetengine.design.readiness import Gates, StrengthHistory, gates, strength_history
@@ -67,6 +68,7 @@ class Calculation:
     height_too_great: Flags
     readings: list[Finding]
     type_limits: list[tuple[int, str, str, str]]
+    proof: Proof
 
 
 def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
@@ -261,4 +263,5 @@ def calculate_columns(job: Job) -> Calculation:
         demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside, lower_row_pulls=lifts_off & anchored,
         foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
+        proof=Proof(job, layout, found, strength, factors),
     )  # fmt: skip

@@ -48,6 +48,10 @@ class Wording:
         """Write a length given in m."""
         return self._put(metres, "m", customary.FOOT, "ft", 3, to)
 
+    def short_length(self, millimetres: float, to: To = To.NEAREST) -> str:
+        """Write a length given in mm."""
+        return self._put(millimetres, "mm", customary.INCH_MM, "in", 3, to)
+
     def rate(self, metres_an_hour: float, to: To = To.NEAREST) -> str:
         """Write a rate of rise given in m/h."""
         return self._put(metres_an_hour, "m/h", customary.FOOT, "ft/h", 3, to)
