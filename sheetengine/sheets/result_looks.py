@@ -158,8 +158,8 @@ LIMITS = (
     ResultColumn(
         "Least age", _N, "age", 2, 9, "Of the concrete at the anchors. none: not reached in the time followed.", "Anchors",
     ),
-    ResultColumn("Change at least cost", _T, width=50, note="To the programme, in hours; it clears the row by itself."),
-    ResultColumn("Other changes", _T, width=70, note="Each clears the row by itself."),
+    ResultColumn("Change at least cost", _T, width=36, note="To the programme, in hours; it clears the row by itself."),
+    ResultColumn("Other changes", _T, width=44, note="Each clears the row by itself."),
 )  # fmt: skip
 
 EMBEDS = (
