@@ -70,6 +70,15 @@ class Job:
         """Return whether a yes/no item is yes."""
         return self.items[name].number == 1.0
 
+    def lift_called(self, name: str) -> int:
+        """Return the row of the lift that is called ``Block/Lift``, -1 where there is none."""
+        lifts = self.tables["Lifts"]
+        wanted = "".join(name.split()).casefold()
+        for item, (block, lift) in enumerate(zip(lifts.label("block"), lifts.label("lift"), strict=True)):
+            if "".join(f"{block}/{lift}".split()).casefold() == wanted:
+                return item
+        return -1
+
     def table(self, sheet: str) -> Table:
         """Return the table of a sheet."""
         return self.tables[sheet]

@@ -19,6 +19,7 @@ from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
+from sheetengine.design.limit_columns import grid_columns, limit_columns
 from sheetengine.design.result_columns import (
     bars_of,
     demand_by_lift,
@@ -30,6 +31,7 @@ from sheetengine.design.result_columns import (
     programme_columns,
     ready_columns,
 )
+from sheetengine.design.sensitivity import sensitivity
 from sheetengine.design.strongback_columns import (
     envelope_of,
     filling_columns,
@@ -97,6 +99,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Strongbacks": strongback_columns(c),
         "Anchor demand": demand_columns(c),
         "Strength ready": ready_columns(c),
+        "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
         "Bar counts": bars.columns,
@@ -139,6 +142,12 @@ def calculate(job: Job) -> Results:
         lift, growth, gates = growth_of(c)
         series["growth"], series["gates"] = frame_of(growth), frame_of(gates)
         series["growth"].attrs["lift"] = lift
+    grid = sensitivity(c)
+    series["sensitivity"] = frame_of(grid_columns(grid))
+    lifts = job.table("Lifts")
+    series["sensitivity"].attrs["lift"] = (
+        f"{lifts.label('block')[grid.lift]}/{lifts.label('lift')[grid.lift]}"
+    )
     series["demand"] = frame_of(demand_by_lift(c))
     lift, by_hour, by_height = filling_of(c)
     for name, columns in (("filling, by hour", by_hour), ("filling, by height", by_height)):

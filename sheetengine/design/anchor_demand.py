@@ -173,11 +173,19 @@ def _rated(anchors: Anchors) -> dict[str, Column]:
 
 
 def anchor_demand(
-    job: Job, layout: Layout, cases: Cases, spots: AnchorSpots, forces: Forces, strength: Column
+    job: Job,
+    layout: Layout,
+    cases: Cases,
+    spots: AnchorSpots,
+    forces: Forces,
+    strength: Column,
+    *,
+    with_required: bool = True,
 ) -> AnchorDemand:
     """Return the demand ratios of every case by the job's anchor method and safety basis.
 
-    ``strength`` is that of the concrete at each case's hour, in MPa.
+    ``strength`` is that of the concrete at each case's hour, in MPa. Without ``with_required`` the required
+    strength is left ``nan``, which spares most of the work where only the ratio is asked for.
     """
     method = job.text("Anchor method")
     case, spot = _expand(cases, spots)
@@ -194,7 +202,7 @@ def anchor_demand(
     modes = ratios.modes | _rated(anchors)
     stack = np.stack(list(modes.values()))
     ratio = np.max(stack, axis=0)  # nan stays
-    required = required_strength(ratios)
+    required = required_strength(ratios) if with_required else np.full(ratio.shape, np.nan)
     count = cases.lift.size
     first = np.searchsorted(case, np.arange(count))
     worst = _worst(ratio, case, first, count)

@@ -12,6 +12,7 @@ from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_dem
 from sheetengine.design.crane_picks import CranePicks, crane_picks
 from sheetengine.design.filling import Filling, filling
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
+from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
 from sheetengine.design.readiness import Gates, StrengthHistory, gates, strength_history
@@ -75,6 +76,7 @@ class Calculation:
     picks: CranePicks
     strongbacks: Strongbacks
     filling: Filling
+    proof: Proof
 
 
 def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
@@ -271,4 +273,5 @@ def calculate_columns(job: Job) -> Calculation:
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),
         strongbacks=strongbacks(job, layout, pressure, inclined), filling=filling(job, layout, pressure.by_layer),
+        proof=Proof(job, layout, found, strength, factors),
     )  # fmt: skip

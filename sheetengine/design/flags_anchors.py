@@ -10,9 +10,9 @@ import numpy as np
 from sheetengine.cells import CellRef
 from sheetengine.columns import Flags
 from sheetengine.design.anchor_demand import source_of, strength_range
-from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STAGE_NAMES, STANDING
+from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
-from sheetengine.design.wording import To
+from sheetengine.design.ways import way_out
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.sources import Known, Source
 
@@ -48,32 +48,6 @@ def _ratio_words(say: Wording, ratio: float) -> str:
     return "no resistance" if np.isinf(ratio) else f"a demand ratio of {say.ratio(ratio)}"
 
 
-def _way_out(c: Calculation, say: Wording, case: int) -> str:
-    required, ready = float(c.demand.required[case]), float(c.case_ready[case])
-    names = ("Steel tension", "Steel shear", "Bolt bending", "Rated tension", "Rated shear")
-    steel = max(
-        (float(c.demand.modes[name][case]) for name in names if not np.isnan(c.demand.modes[name][case])),
-        default=0.0,
-    )
-    placing = c.cases.stage[case] == PLACING
-    lighter = "a slower rise or a lower lift" if placing else "a lighter unit or less wind"
-    if steel > 1.0:
-        return f"No concrete strength clears it, the anchor itself is too weak: closer spacing, a larger anchor, {lighter}."
-    if not np.isfinite(required):
-        return f"Closer spacing, deeper embedment, {lighter}."
-    if c.cases.carrier[case] < 0:
-        return f"The foundation must have {say.strength(required, To.AT_LEAST)}; or closer spacing, deeper embedment, {lighter}."
-    hour = f"Not before {say.hour(ready)}, when {say.strength(required, To.AT_LEAST)} is reached"
-    if not c.demand.strength[case] > 0.0 and np.isfinite(ready):
-        return f"{hour}; the concrete has no strength at the planned hour."
-    if np.isfinite(ready):
-        return f"{hour}; or closer spacing, deeper embedment, {lighter}."
-    return (
-        f"It needs {say.strength(required, To.AT_LEAST)}, which this mix does not reach in the time followed: closer spacing, "
-        f"deeper embedment, {lighter}."
-    )
-
-
 def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
     method = c.job.text("Anchor method")
     flagged = np.isin(c.demand_verdict, (EXCEEDS, NEAR_LIMIT)) & ~(c.foot_lifts & ~(c.demand.ratio > 1.0))
@@ -95,7 +69,7 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             found=say.ratio(float(c.demand.ratio[case])),
             limit="1.00" if over else f"{c.job.number('Review threshold'):.2f}",
             source=source_of(method, mode),
-            clears=_way_out(c, say, case) if over else "Accept it with initials, or leave more in hand.",
+            clears=way_out(c, say, case) if over else "Accept it with initials, or leave more in hand.",
             keys=places.keys(item, STAGE_NAMES[stage]), heading="Demand ratio",
         )  # fmt: skip
 

@@ -22,6 +22,8 @@ RESULT_SHEETS = {
     "Anchor demand": "One row a lift and stage: forces on one anchor, strength of the concrete round it, governing "
     "mode, ratio, and the strength it would take.",
     "Strength ready": "One row a lift and gate: required and predicted strength, planned hour, hour of readiness.",
+    "Working limits": "One row a lift and stage: how fast, how high, how far apart, how deep and how old it may be, one "
+    "input at a time, and which change clears a flag at least cost. Below, one lift against rise rate and temperature.",
     "Embed counts": "What is cast into each lift, what stays in and what comes out again, by month.",
     "Bar counts": "Cutting lengths, numbers and masses of the reinforcement, by lift and month.",
     "Programme": "The planned hours lift by lift against the hours at which the concrete is ready.",

@@ -179,6 +179,12 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         "most.",
     ),
     ItemDeclaration(
+        "Sensitivity shown for",
+        _T,
+        "Block/Lift whose ratios are shown against rise rate and concrete temperature, such as B1/3.",
+        default_text="the lift with the greatest ratio while it is placed",
+    ),
+    ItemDeclaration(
         "Bar standard",
         _C,
         "Edition of the shape codes and cutting lengths. The editions differ.",

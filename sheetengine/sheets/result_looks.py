@@ -129,6 +129,39 @@ PROGRAMME = (
     ),
 )
 
+LIMITS = (
+    _BLOCK,
+    _LIFT,
+    ResultColumn("Stage", _T, width=21),
+    ResultColumn("Demand ratio", _N, decimals=2, width=9),
+    ResultColumn(
+        "Greatest rise rate, anchors", _N, "rate of rise", 2, 12,
+        "Rate at which the anchors' greatest ratio is 1. any: they carry any rate; 0: no rate is slow enough.", "Placing",
+    ),
+    ResultColumn("Greatest rise rate, panel", _N, "rate of rise", 2, 12, "As in Pressures.", "Placing"),
+    ResultColumn("Planned rise rate", _N, "rate of rise", 2, 10, group="Placing"),
+    ResultColumn(
+        "Greatest lift height", _N, "length", 2, 10,
+        "Height at which the anchors' greatest ratio is 1. any: the anchors carry the panel's full height.", "Placing",
+    ),
+    ResultColumn("Planned height", _N, "length", 2, 10, group="Placing"),
+    ResultColumn(
+        "Greatest anchor spacing", _N, "length", 3, 11,
+        "At most the width of a unit. 0: none is close enough. Blank: the anchors are listed one by one.", "Anchors",
+    ),
+    ResultColumn("Anchors on the face", _N, decimals=0, width=10, note="How many that spacing makes.", group="Anchors"),
+    ResultColumn("Planned spacing", _N, "length", 3, 10, group="Anchors"),
+    ResultColumn(
+        "Least embedment", _N, "short length", 1, 11,
+        "Of anchors otherwise alike. none: no depth within the concrete behind the face is enough.", "Anchors",
+    ),
+    ResultColumn(
+        "Least age", _N, "age", 2, 9, "Of the concrete at the anchors. none: not reached in the time followed.", "Anchors",
+    ),
+    ResultColumn("Change at least cost", _T, width=36, note="To the programme, in hours; it clears the row by itself."),
+    ResultColumn("Other changes", _T, width=44, note="Each clears the row by itself."),
+)  # fmt: skip
+
 EMBEDS = (
     _BLOCK,
     ResultColumn("Lift", _T, width=11, note="Lift into which the item is cast."),
@@ -326,6 +359,7 @@ BY_SHEET = {
     "Pressures": PRESSURES,
     "Anchor demand": DEMAND,
     "Strength ready": READY,
+    "Working limits": LIMITS,
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,
     "Bar counts": BARS,

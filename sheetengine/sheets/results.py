@@ -31,6 +31,7 @@ RESULT_SHEETS = (
     "Strongbacks",
     "Anchor demand",
     "Strength ready",
+    "Working limits",
     "Programme",
     "Wind",
     "Crane picks",
@@ -41,6 +42,13 @@ RESULT_SHEETS = (
 )
 NO_RESISTANCE = "no resistance"
 """What stands for an endless ratio."""
+ENDLESS = {
+    "Greatest rise rate": "any",
+    "Greatest lift height": "any",
+    "Least embedment": "none",
+    "Least age": "none",
+}
+"""What stands for an endless value under other headings, by how the heading begins."""
 CAUTION = (
     "These figures support a competent temporary-works engineer and never replace one. Local codes and the supplier's data "
     "govern. Confirm in-place strength by test before any gate is released. Nobody stands on or below a unit while anchors "
@@ -54,6 +62,7 @@ PURPOSE = {
     "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
     "Strength ready": "The gates strip, hang and place next. A row for each lift and gate.",
+    "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
     "Bar counts": "Reinforcement by bar mark.",
@@ -68,6 +77,7 @@ KEY_COLUMNS = {
     "Filling profile": 1,
     "Strength ready": 3,
     "Crane picks": 3,
+    "Working limits": 3,
     "Flags": 2,
     "Embed counts": 3,
     "Bar counts": 3,
@@ -120,12 +130,12 @@ def _table(
         look = look_of(looks, str(base_heading))
         specs.append(ColumnLook(str(heading), look.look, look.width, look.decimals, look.note, look.group))
     for base_heading, heading in zip(frame.columns, shown.columns, strict=True):
-        if not str(base_heading).startswith("Greatest rise rate") and pd.api.types.is_float_dtype(
-            shown[heading]
-        ):
+        if pd.api.types.is_float_dtype(shown[heading]):
             endless = np.isposinf(shown[heading].to_numpy(dtype=np.float64))
             if endless.any():
-                shown[heading] = shown[heading].astype(object).where(~endless, NO_RESISTANCE)
+                starts = (word for start, word in ENDLESS.items() if str(base_heading).startswith(start))
+                word = next(starts, NO_RESISTANCE)
+                shown[heading] = shown[heading].astype(object).where(~endless, word)
     rows = (
         list(zip(*(_cells(shown[heading]) for heading in shown.columns), strict=True)) if len(shown) else []
     )
@@ -226,6 +236,15 @@ def reviewer_notes(rows: Sequence[Sequence[object]]) -> dict[str, tuple[str, str
     return notes
 
 
+def _degrees_fahrenheit(heading: str) -> str:
+    """Return a heading such as ``10 degC`` in degrees Fahrenheit, any other as it is."""
+    number, _, unit = heading.partition(" ")
+    if unit != "degC":
+        return heading
+    measure = MEASURES["temperature"]
+    return f"{from_base(np.array([float(number)]), measure.us, measure)[0]:.4g} {measure.us}"
+
+
 def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], list[ChartContent]]]:
     found: dict[str, tuple[list[TableContent], list[ChartContent]]] = {}
     series = results.series
@@ -274,6 +293,24 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
                         Curve("Predicted at the planned hour", "Gate_data", planned, predicted, "markers"),
                     ],
                     alt_text=f"Predicted strength against age with the strengths that the gates require, lift {lift}.",
+                )
+            ],
+        )  # fmt: skip
+    if "sensitivity" in series:
+        lift = str(series["sensitivity"].attrs["lift"])
+        data = _in_us(series["sensitivity"], us, {"Rise rate": "rate of rise"})
+        if us:
+            data = data.rename(columns=_degrees_fahrenheit)
+        rate, *temperatures = [str(heading) for heading in data.columns]
+        found["Working limits"] = (
+            [_plain_table("Sensitivity_data", data, decimals=3)],
+            [
+                ChartContent(
+                    f"Lift {lift}: ratio against rise rate and concrete temperature",
+                    rate, "Greatest ratio of panel and anchors",
+                    [Curve(temperature, "Sensitivity_data", rate, temperature) for temperature in temperatures],
+                    alt_text=f"Greatest ratio of panel and anchors against rise rate at five temperatures, lift {lift}.",
+                    limit=1.0,
                 )
             ],
         )  # fmt: skip
@@ -406,6 +443,9 @@ def contents(
                     for suffix, total in results.frames.items()
                     if suffix.startswith(f"{name}, ") and len(total)
                 ]
+        if name == "Working limits" and "sensitivity" in results.series:
+            (grid,) = charts[name][0]
+            tables.append(TableContent("Sensitivity", grid.columns, grid.rows))
         sheets.append(
             SheetContent(
                 name, name, lines, tables, drawn, footer=f"{dict(facts).get('Project', '')}", landscape=True, paper=paper,
