@@ -98,14 +98,9 @@ def filling(job: Job, layout: Layout, by_layer: Flags) -> Filling:
 
 def shown_lift(job: Job, panel_ratio: Column, withheld: Flags) -> int:
     """Return the lift whose filling is shown: the one that ``Job`` names, else the one whose panel is used most."""
-    lifts = job.table("Lifts")
-    wanted = job.text("Filling shown for").replace(" ", "").casefold()
-    names = [
-        f"{block}/{lift}".replace(" ", "").casefold()
-        for block, lift in zip(lifts.label("block"), lifts.label("lift"), strict=True)
-    ]
-    if wanted in names:
-        return names.index(wanted)
+    named = job.lift_called(job.text("Filling shown for"))
+    if named >= 0:
+        return named
     return int(np.argmax(np.where(withheld | np.isnan(panel_ratio), -np.inf, panel_ratio)))
 
 

@@ -17,6 +17,7 @@ from sheetengine.design.flags_picks import pick_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
 from sheetengine.design.layout import Index
+from sheetengine.design.rise_window import window_flags
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
 from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level
@@ -68,6 +69,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *wind_flags(c, say, places),
         *pick_flags(c, say, places),
         *strongback_flags(c, say, places),
+        *window_flags(c, say, places),
     ]
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import texts
 from sheetengine.design.calculate import Calculation
+from sheetengine.design.rise_window import rise_window
 from sheetengine.design.sensitivity import Sensitivity
 from sheetengine.design.stages import PLACING, STAGE_NAMES
 from sheetengine.design.ways import cost_text, ways
@@ -30,7 +31,10 @@ def limit_columns(c: Calculation) -> Columns:
     age = np.where(np.isinf(c.case_ready), np.inf, np.maximum(age, 0.0))
     age = np.where((found.carrier >= 0) & ~np.isnan(c.case_ready), age, np.nan)
     placing = found.stage == PLACING
-    panel = np.where(placing, c.pressure.greatest_rise[found.lift], np.nan)
+    panel = np.where(placing & ~c.inclined[found.lift], c.pressure.greatest_rise[found.lift], np.nan)
+    window = rise_window(c)
+    least = np.where(placing, window.least[found.lift], np.nan)
+    greatest = window.greatest[found.lift]
     say = Wording(c.job.text("Result units") == "US")
     first, others = [], []
     for case, over in enumerate((~np.isnan(shown) & (c.demand.ratio > 1.0)).tolist()):
@@ -46,6 +50,8 @@ def limit_columns(c: Calculation) -> Columns:
         "Greatest rise rate, anchors [m/h]": limits.rise * shown,
         "Greatest rise rate, panel [m/h]": panel,
         "Planned rise rate [m/h]": np.where(placing, c.layout.rise[found.lift], np.nan),
+        "Least rise rate [m/h]": least,
+        "Window left [m/h]": greatest - least,
         "Greatest lift height [m]": limits.height * shown,
         "Planned height [m]": np.where(placing, lifts.number("height")[found.lift], np.nan),
         "Greatest anchor spacing [m]": limits.spacing * shown,

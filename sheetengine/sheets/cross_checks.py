@@ -15,9 +15,6 @@ from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
 from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
 
-SHOWN_FOR = ("Sensitivity shown for",)
-"""Lines of ``Job`` that name a lift."""
-
 
 def _unknown_names(job: Job) -> Iterator[Finding]:
     for sheet in INPUT_SHEETS:
@@ -49,17 +46,6 @@ def _unknown_names(job: Job) -> Iterator[Finding]:
                     text,
                     heading.name,
                 )
-
-
-def _unknown_shown(job: Job) -> Iterator[Finding]:
-    """Yield a fault where a lift that the job wants shown is not there."""
-    for name in SHOWN_FOR:
-        item = job.items[name]
-        if item.text and job.lift_called(item.text) < 0:
-            yield fault(
-                Code.UNKNOWN_NAME, item.at, f"{name}: “{item.text}” is not in Lifts.",
-                "Write block and lift with a stroke between them, such as B1/3, or leave it blank.", item.text, name,
-            )  # fmt: skip
 
 
 def _unknown_lifts(job: Job) -> Iterator[Finding]:
@@ -304,7 +290,6 @@ def cross_checks(job: Job) -> list[Finding]:
     return [
         *_unknown_names(job),
         *_unknown_lifts(job),
-        *_unknown_shown(job),
         *_lift_faults(job.table("Lifts")),
         *_mean_faults(job.table("Mixes")),
         *_part_faults(job),

@@ -141,6 +141,14 @@ LIMITS = (
     ResultColumn("Greatest rise rate, panel", _N, "rate of rise", 2, 12, "As in Pressures.", "Placing"),
     ResultColumn("Planned rise rate", _N, "rate of rise", 2, 10, group="Placing"),
     ResultColumn(
+        "Least rise rate", _N, "rate of rise", 2, 10, "Leaves no layer open longer than the mix allows. Blank: not asked.",
+        "Placing",
+    ),
+    ResultColumn(
+        "Window left", _N, "rate of rise", 2, 10,
+        "Greatest rate of panel and anchors less the least; any: no greatest rate; negative: no rate serves.", "Placing",
+    ),
+    ResultColumn(
         "Greatest lift height", _N, "length", 2, 10,
         "Height at which the anchors' greatest ratio is 1. any: the anchors carry the panel's full height.", "Placing",
     ),

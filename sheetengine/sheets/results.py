@@ -44,6 +44,7 @@ NO_RESISTANCE = "no resistance"
 """What stands for an endless ratio."""
 ENDLESS = {
     "Greatest rise rate": "any",
+    "Window left": "any",
     "Greatest lift height": "any",
     "Least embedment": "none",
     "Least age": "none",

@@ -12,6 +12,9 @@ from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import nearest
 
+SHOWN_FOR = ("Filling shown for", "Sensitivity shown for")
+"""Lines of ``Job`` that name a lift."""
+
 
 def strongback_faults(job: Job) -> Iterator[Finding]:
     """Return the units whose hinge, brace and panel cannot stand as stated, each with what was understood."""
@@ -54,19 +57,19 @@ def _sketch(units: Table, item: int) -> str:
 
 
 def shown_lift_faults(job: Job) -> Iterator[Finding]:
-    """Return a fault where ``Filling shown for`` names no lift."""
-    item, lifts = job.items["Filling shown for"], job.table("Lifts")
-    if not item.text:
-        return
+    """Return a fault where a line of ``Job`` names a lift that is not there."""
+    lifts = job.table("Lifts")
     names = [f"{block}/{lift}" for block, lift in zip(lifts.label("block"), lifts.label("lift"), strict=True)]
-    if item.text.replace(" ", "").casefold() in [name.replace(" ", "").casefold() for name in names]:
-        return
-    near = nearest(item.text, names)
-    yield fault(
-        Code.UNKNOWN_NAME,
-        item.at,
-        f"Filling shown for “{item.text}”: no such block and lift in Lifts.",
-        f"Did you mean {near}?" if near else "Write it as block/lift, for example M8/5.",
-        item.text,
-        "Filling shown for",
-    )
+    for name in SHOWN_FOR:
+        item = job.items[name]
+        if not item.text or job.lift_called(item.text) >= 0:
+            continue
+        near = nearest(item.text, names)
+        yield fault(
+            Code.UNKNOWN_NAME,
+            item.at,
+            f"{name} “{item.text}”: no such block and lift in Lifts.",
+            f"Did you mean {near}?" if near else "Write it as block/lift, for example M8/5.",
+            item.text,
+            name,
+        )
