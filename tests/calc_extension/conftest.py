@@ -62,6 +62,12 @@ class Office:
         assert "error" not in answer, f"{wish}: {answer['error']}"
         return answer["answer"]
 
+    def end(self) -> None:
+        """Close LibreOffice and the pipes to its driver."""
+        with self.process:
+            self("end")
+            self.process.wait(60)
+
     @property
     def settings(self) -> Path:
         """The settings of the installed extension."""
@@ -105,8 +111,7 @@ def running() -> Iterator[Office]:
         try:
             yield office
         finally:
-            office("end")
-            office.process.wait(60)
+            office.end()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
