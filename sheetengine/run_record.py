@@ -27,6 +27,11 @@ ASSUMPTIONS = (
     f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
     f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
     f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
+    "Listed anchors whose cones overlap are proved by their own share and as a group, over the exact area that the group covers and "
+    "with the eccentricity of its forces; the worse counts. In an evenly spaced row the share of the outermost anchor is never "
+    "the better of the two.",
+    "Listed anchors at one position hang one bracket and take tension in proportion to their levers about the foot, shear in "
+    "equal parts.",
     "Splitting, and edge failure towards the joint (shear on a vertical face points away from it), are not among the modes.",
 )
 BORROWED = (

@@ -279,4 +279,5 @@ def barred_interaction(*, tension_ratio: Column, shear_ratio: Column) -> Column:
     >>> barred_interaction(tension_ratio=np.array([0.512]), shear_ratio=np.array([0.216])).round(6)
     array([1.])
     """
-    return (np.cbrt(tension_ratio) ** 2 + np.cbrt(shear_ratio) ** 2) ** 1.5
+    both: Column = np.cbrt(tension_ratio) ** 2 + np.cbrt(shear_ratio) ** 2
+    return both**1.5

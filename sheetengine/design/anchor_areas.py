@@ -68,7 +68,15 @@ def linked(count: int, first: Index, second: Index) -> Index:
 
 
 def union_areas(
-    group: Index, x: Column, y: Column, reach: Column, *, left: Column, right: Column, low: Column, high: Column
+    group: Index,
+    x: Column,
+    y: Column,
+    reach: Column,
+    *,
+    left: Column,
+    right: Column,
+    low: Column,
+    high: Column,
 ) -> Column:
     """Return the area that the squares of each group cover together, cut by a rectangle.
 
@@ -103,7 +111,7 @@ def union_areas(
     """
     count = int(np.max(group, initial=-1)) + 1
     order = np.lexsort((x, group))
-    group, x, y, reach, low, high = (column[order] for column in (group, x, y, reach, low, high))
+    group, x, y, reach, low, high = group[order], x[order], y[order], reach[order], low[order], high[order]
     begins, ends = np.maximum(x - reach, left[order]), np.minimum(x + reach, right[order])
     side = np.concatenate([begins, ends])
     of = np.concatenate([group, group])

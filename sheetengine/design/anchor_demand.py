@@ -66,6 +66,15 @@ def strength_range(method: str) -> tuple[float, float]:
 
 
 @dataclass(frozen=True, slots=True)
+class Proof:
+    """What the ratios rest on: anchors of every seat, their resistances and their groups."""
+
+    anchors: Anchors
+    held: Resistances
+    groups: Groups | None
+
+
+@dataclass(frozen=True, slots=True)
 class AnchorDemand:
     """One entry a case: the forces of its worst anchor, every mode's ratio, and the strength it needs.
 
@@ -90,6 +99,12 @@ class AnchorDemand:
         Whether the worst anchor stands at an end of the block.
     width
         Width of face that it carries. [m]
+    spot
+        The worst anchor among the spots.
+    group
+        Anchors of its group where the governing mode is that of the group, else ``nan``.
+    row, proof
+        The worst anchor among the anchors and resistances behind the ratios, and these.
     """
 
     tension: Column
@@ -109,6 +124,8 @@ class AnchorDemand:
     position: Column
     spot: Index
     group: Column
+    row: Index
+    proof: Proof
 
 
 def _expand(holder: Index, spots: AnchorSpots) -> tuple[Index, Index]:
@@ -237,12 +254,97 @@ def anchor_demand(
     anchors = build_anchors(job, layout, holder[entry], carrier[entry], spots, seat_spot)
     groups = spot_groups(job, layout, spots)
     held = resistances_of(job, anchors, None if groups is None else of_rows(groups, seat_spot))
-    case, spot = _expand(cases.holder, spots)
-    seat_first = np.searchsorted(entry, np.arange(holder.size))
-    row = spot + (seat_first[seat] - spots.first[cases.holder])[case]
     safety = None
     if job.text("Safety basis") == ACI_SERVICE:
         safety = form_anchor_safety_factor(carries_people=cases.people.astype(np.float64))
+    start = np.searchsorted(entry, np.arange(holder.size))[seat]
+    count = cases.lift.size
+    parts = [
+        _judge(
+            anchors,
+            held,
+            forces,
+            strength,
+            safety,
+            start,
+            spots,
+            cases.holder,
+            some,
+            with_required=with_required,
+        )
+        for some in _in_pieces(spots.first[cases.holder + 1] - spots.first[cases.holder])
+    ]
+    names = list(parts[0].modes)
+    modes = {name: np.concatenate([part.modes[name] for part in parts]) for name in names}
+    row = np.concatenate([part.row for part in parts])
+    at_worst = np.stack(list(modes.values()))
+    leading = np.argmax(np.where(np.isnan(at_worst), np.inf, at_worst), axis=0)
+    low, high = strength_range(method)
+    place = seat_spot[row]
+    by_group = np.zeros(count, dtype=bool)
+    for number, name in enumerate(names):
+        if name in held.by_group:
+            by_group |= (leading == number) & held.by_group[name][row]
+    return AnchorDemand(
+        tension=forces.tension * spots.pull[place],
+        shear=forces.shear * spots.width[place],
+        foot=forces.foot * spots.width[place] + forces.tension * spots.foot_pull[place],
+        least_foot=forces.least_foot * spots.width[place],
+        strength=strength,
+        modes={name: np.where(np.isneginf(values), np.nan, values) for name, values in modes.items()},
+        ratio=np.max(at_worst, axis=0),  # nan stays
+        governing=texts(names[number] for number in leading.tolist()),
+        required=np.concatenate([part.required for part in parts]),
+        safety_factor=np.full(count, np.nan) if safety is None else safety,
+        below=strength < low,
+        above=strength > high,
+        end=(anchors.left_is_edge | anchors.right_is_edge)[row],
+        width=spots.width[place],
+        position=spots.position[place],
+        spot=place,
+        group=np.where(by_group, groups.cones.count[place] if groups is not None else np.nan, np.nan),
+        row=row,
+        proof=Proof(anchors, held, None if groups is None else of_rows(groups, seat_spot)),
+    )
+
+
+PIECE = 32_768
+"""Anchors judged at once: as many as the caches of a processor hold the columns of."""
+
+
+def _in_pieces(count: Index) -> list[Index]:
+    """Return the cases in pieces of about :data:`PIECE` anchors; ``count``: anchors of each case."""
+    piece = (np.cumsum(count) - 1) // PIECE
+    return [np.flatnonzero(piece == number) for number in np.unique(piece)] or [np.zeros(0, dtype=np.int64)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """The worst anchor of each of some cases: its row among the resistances, its ratios, the strength required."""
+
+    row: Index
+    modes: dict[str, Column]
+    required: Column
+
+
+def _judge(
+    anchors: Anchors,
+    held: Resistances,
+    forces: Forces,
+    strength: Column,
+    safety: Column | None,
+    start: Index,
+    spots: AnchorSpots,
+    holder: Index,
+    some: Index,
+    *,
+    with_required: bool,
+) -> _Judged:
+    """Return the worst anchor of the cases ``some``; ``start`` is the row of each case's first anchor."""
+    first_spot = spots.first[holder[some]]
+    part, spot = _expand(holder[some], spots)
+    case = some[part]
+    row = start[case] + spot - first_spot[part]
     pull, width = anchors.tension[row], anchors.shear[row]
     loads = Loads(
         forces.tension[case] * pull, forces.shear[case] * width, strength[case],
@@ -255,49 +357,17 @@ def anchor_demand(
     ratio = np.array(next(iter(modes.values())))
     for values in modes.values():
         np.maximum(ratio, values, out=ratio)  # nan stays
-    count = cases.lift.size
-    first = np.searchsorted(case, np.arange(count))
-    worst = _worst(ratio, case, first)
-    required_case = np.full(count, np.nan)
-    if with_required and case.size:
-        required_case = np.maximum.reduceat(required_strength(ratios), first)  # nan stays
-    names = list(modes)
-    at_worst = np.stack([values[worst] for values in modes.values()])
-    leading = np.argmax(np.where(np.isnan(at_worst), np.inf, at_worst), axis=0)
-    low, high = strength_range(method)
-    place = spot[worst]
-    by_group = np.zeros(count, dtype=bool)
-    for number, name in enumerate(names):
-        if name in held.by_group:
-            by_group |= (leading == number) & held.by_group[name][row[worst]]
-    lifted = forces.tension * spots.foot_pull[place]
-    return AnchorDemand(
-        tension=loads.tension[worst],
-        shear=loads.shear[worst],
-        foot=forces.foot * spots.width[place] + lifted,
-        least_foot=forces.least_foot * spots.width[place],
-        strength=strength,
-        modes={
-            name: np.where(np.isneginf(values), np.nan, values)
-            for name, values in zip(names, at_worst, strict=True)
-        },
-        ratio=ratio[worst],
-        governing=texts(names[place] for place in leading.tolist()),
-        required=required_case,
-        safety_factor=np.full(count, np.nan) if safety is None else safety,
-        below=strength < low,
-        above=strength > high,
-        end=(anchors.left_is_edge | anchors.right_is_edge)[row[worst]],
-        width=spots.width[place],
-        position=spots.position[place],
-        spot=place,
-        group=np.where(by_group, groups.cones.count[place] if groups is not None else np.nan, np.nan),
-    )
+    first = np.searchsorted(part, np.arange(some.size))
+    worst = _worst(ratio, part, first)
+    required = np.full(some.size, np.nan)
+    if with_required and some.size:
+        required = np.maximum.reduceat(required_strength(ratios), first)  # nan stays
+    return _Judged(row[worst], {name: values[worst] for name, values in modes.items()}, required)
 
 
 def _worst(ratio: Column, case: Index, first: Index) -> Index:
     """Return the anchor with the greatest ratio of each case; one that could not be computed comes first."""
-    if not case.size:
+    if not ratio.size:
         return first
     judged_ratio = np.where(np.isnan(ratio), np.inf, ratio)
     greatest = np.maximum.reduceat(judged_ratio, first)

@@ -7,7 +7,7 @@ the better for being counted in a group. Lengths in mm.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TypeVar
 
 import numpy as np
@@ -120,7 +120,8 @@ def of_rows(groups: Groups, rows: Index) -> Groups:
 
 def _greatest(values: Column, group: Index, count: int) -> Column:
     found = np.full(count, -np.inf)
-    np.maximum.at(found, group, values)
+    with np.errstate(invalid="ignore"):
+        np.maximum.at(found, group, values)  # nan stays
     return found
 
 
@@ -144,17 +145,20 @@ def _widest_gap(place: Column, group: Index, count: int) -> Column:
     return np.maximum(_greatest(np.where(same, gap, 0.0), group[order], count), 0.0)
 
 
-def cone_groups(spots: AnchorSpots, x: Column, y: Column, length: Column, embedment: Column) -> Cones:
-    """Return the groups whose cones overlap, of spots sorted by lift and position.
+def cone_groups(
+    lift: Index, x: Column, y: Column, length: Column, embedment: Column, pulls: Column, widths: Column
+) -> Cones:
+    """Return the groups whose cones overlap, of anchors sorted by lift and position.
 
-    ``x`` along the face, ``y`` down from the joint, ``length`` of the face, ``embedment``: one a spot, in mm.
+    ``x`` along the face, ``y`` down from the joint, ``length`` of the face, ``embedment``: one an anchor, in mm; ``pulls`` and
+    ``widths``: its relative tension and shear.
     """
     half = 1.5 * embedment
-    group = linked(x.size, *near_pairs(spots.lift, x, y, half))
+    group = linked(x.size, *near_pairs(lift, x, y, half))
     size = np.bincount(group).astype(np.float64)
     count = size.size
-    pull, pull_mean = _part_and_mean(spots.pull, group, size)
-    shear, shear_mean = _part_and_mean(spots.width, group, size)
+    pull, pull_mean = _part_and_mean(pulls, group, size)
+    shear, shear_mean = _part_and_mean(widths, group, size)
     up, left, right = (-_greatest(-column, group, count)[group] for column in (y, x, length - x))
     edges = np.stack([up, left, right])
     close = edges < half
@@ -165,7 +169,14 @@ def cone_groups(spots: AnchorSpots, x: Column, y: Column, length: Column, embedm
         greatest_spacing=np.maximum(_widest_gap(x, group, count), _widest_gap(y, group, count))[group],
     )
     area = union_areas(
-        group, x, -y, 1.5 * depth, left=np.zeros_like(x), right=length, low=np.full_like(x, -np.inf), high=0.0 * x
+        group,
+        x,
+        -y,
+        1.5 * depth,
+        left=np.zeros_like(x),
+        right=length,
+        low=np.full_like(x, -np.inf),
+        high=0.0 * x,
     )[group]
     return Cones(
         count=size[group], depth=depth, area=area, edge=np.min(edges, axis=0), pull=pull, shear=shear,
@@ -176,7 +187,15 @@ def cone_groups(spots: AnchorSpots, x: Column, y: Column, length: Column, embedm
 
 
 def edge_groups(
-    lift: Index, along: Column, other: Column, distance: Column, force: Column, *, reach: float, start: Column, end: Column
+    lift: Index,
+    along: Column,
+    other: Column,
+    distance: Column,
+    force: Column,
+    *,
+    reach: float,
+    start: Column,
+    end: Column,
 ) -> Edges:
     """Return the groups of anchors beside one edge, sorted by lift and ``along``.
 
@@ -225,7 +244,14 @@ def _no_edges(size: int) -> Edges:
 
 
 def _sorted_edges(
-    spots: AnchorSpots, rows: Index, along: Column, distance: Column, force: Column, reach: float, start: Column, end: Column
+    spots: AnchorSpots,
+    rows: Index,
+    along: Column,
+    distance: Column,
+    force: Column,
+    reach: float,
+    start: Column,
+    end: Column,
 ) -> Edges:
     """Return the groups beside one edge of the spots at ``rows``, whichever way these lie along it."""
     size = spots.lift.size
@@ -233,13 +259,25 @@ def _sorted_edges(
         return _no_edges(size)
     rows = rows[np.lexsort((along[rows], spots.lift[rows]))]
     found = edge_groups(
-        spots.lift[rows], along[rows], along[rows], distance[rows], force[rows], reach=reach, start=start[rows], end=end[rows]
+        spots.lift[rows],
+        along[rows],
+        along[rows],
+        distance[rows],
+        force[rows],
+        reach=reach,
+        start=start[rows],
+        end=end[rows],
     )
     return _spread(found, rows, size)
 
 
 def groups_of(
-    spots: AnchorSpots, *, face_length: Column, embedment: Column, blow_out_needed: float, blow_out_reach: float
+    spots: AnchorSpots,
+    *,
+    face_length: Column,
+    embedment: Column,
+    blow_out_needed: float,
+    blow_out_reach: float,
 ) -> Groups | None:
     """Return the groups of the listed anchors; ``None`` where no two of them are near each other.
 
@@ -258,10 +296,12 @@ def groups_of(
     if not listed.size:
         return None
     size = spots.lift.size
-    own = AnchorSpots(*(getattr(spots, field.name)[listed] if field.name != "first" else spots.first
-                        for field in fields(AnchorSpots)))  # fmt: skip
     x, y = spots.position * 1000.0, spots.depth * 1000.0
-    cones = _spread(cone_groups(own, x[listed], y[listed], face_length[listed], embedment[listed]), listed, size)
+    own = cone_groups(
+        spots.lift[listed], x[listed], y[listed], face_length[listed], embedment[listed], spots.pull[listed],
+        spots.width[listed],
+    )  # fmt: skip
+    cones = _spread(own, listed, size)
     if np.isnan(cones.count).all():
         return None
     zero, far = np.zeros(size), np.full(size, np.inf)
@@ -273,8 +313,7 @@ def groups_of(
     side = np.where(end_right < end_left, 1, 0)
     near_up = is_listed & (y <= blow_out_needed * embedment)
     near_end = at_end & (nearer <= blow_out_needed * embedment)
-    by_side = AnchorSpots(*(2 * spots.lift + side if field.name == "lift" else getattr(spots, field.name)
-                            for field in fields(AnchorSpots)))  # fmt: skip
+    by_side = replace(spots, lift=2 * spots.lift + side)
     return Groups(
         cones=cones,
         blow_out_up=_sorted_edges(
@@ -283,5 +322,7 @@ def groups_of(
         blow_out_end=_sorted_edges(
             by_side, np.flatnonzero(near_end), y, nearer, spots.pull, blow_out_reach, zero, far
         ),
-        edge_end=_sorted_edges(by_side, np.flatnonzero(at_end), y, nearer, spots.width, EDGE_REACH, zero, far),
+        edge_end=_sorted_edges(
+            by_side, np.flatnonzero(at_end), y, nearer, spots.width, EDGE_REACH, zero, far
+        ),
     )

@@ -128,14 +128,21 @@ def judged(held: Resistances, loads: Loads) -> Ratios:
         "Bolt bending": _bending_ratio(held, loads, pull, divisors),
     }
     at_1_mpa: dict[str, Column] = {}
-    grown = {power: grown_strength(loads.strength, power, held.ceiling) for power in sorted(set(held.growth.values()))}
+    grown = {
+        power: grown_strength(loads.strength, power, held.ceiling)
+        for power in sorted(set(held.growth.values()))
+    }
     no_strength = np.where(np.isnan(loads.strength), np.nan, 0.0)
     has_bars = bool(held.barred.any())
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name, resistance in held.concrete.items():
             ratio = force[ACTION_OF[name]] / (resistance / divisors[name])
             at_1_mpa[name] = ratio
-            shown = np.where(ratio == 0.0, no_strength, ratio / grown[held.growth[name]]) if held.growth[name] else ratio
+            shown = (
+                np.where(ratio == 0.0, no_strength, ratio / grown[held.growth[name]])
+                if held.growth[name]
+                else ratio
+            )
             if has_bars and name in (CONE, BAR_STEEL, BAR_BOND):
                 shown = np.where(held.barred == (name != CONE), shown, -np.inf)
                 at_1_mpa[name] = np.where(held.barred == (name != CONE), ratio, 0.0)

@@ -104,7 +104,7 @@ class Anchors:
     @property
     def row_spacing(self) -> Column:
         """Distance to the nearer anchor above or below, ``inf`` where there is none. [mm]."""
-        return 2.0 * np.minimum(self.above, self.below) * np.ones_like(self.embedment)
+        return np.asarray(2.0 * np.minimum(self.above, self.below) * np.ones_like(self.embedment))
 
     @property
     def close_edges(self) -> dict[str, Column]:
@@ -165,14 +165,14 @@ def concrete_measure(ratios: Ratios, strength: Column) -> Column:
     plain = concrete_interaction(tension_ratio=tension, shear_ratio=shear)
     if ratios.barred is None:
         return plain
-    return np.where(ratios.barred, barred_interaction(tension_ratio=tension, shear_ratio=shear), plain)
+    with_bars: Column = barred_interaction(tension_ratio=tension, shear_ratio=shear)
+    return np.where(ratios.barred, with_bars, plain)
 
 
 def _quadratic(square: Column, line: Column, sum_: Column | float) -> Column:
     """Return the positive u at which ``square u^2 + line u`` is ``sum_``; ``inf`` where nothing depends on u."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        found: Column = 2.0 * sum_ / (line + np.sqrt(line**2 + 4.0 * square * sum_))
-    return found
+        return np.asarray(2.0 * sum_ / (line + np.sqrt(line**2 + 4.0 * square * sum_)))
 
 
 def _alone(ratios: Ratios) -> Column:
@@ -219,7 +219,9 @@ def required_strength(ratios: Ratios) -> Column:
     """
     found = np.maximum(_alone(ratios), _together(ratios))
     never = concrete_measure(ratios, np.full_like(found, GREATEST_STRENGTH)) > 1.0
-    barred = np.flatnonzero(ratios.barred & ~never) if ratios.barred is not None else np.zeros(0, dtype=np.int64)
+    barred = (
+        np.flatnonzero(ratios.barred & ~never) if ratios.barred is not None else np.zeros(0, dtype=np.int64)
+    )
     if barred.size:
         found[barred] = _with_bars(ratios, barred)
     return np.where(never | (found > ratios.ceiling), np.inf, found)
@@ -229,7 +231,9 @@ def _with_bars(ratios: Ratios, rows: Index) -> Column:
     """Return the strength required where supplementary bars hold the cone, by bracketing; ratios at ``rows``."""
     picked = (ratios.steel_tension, ratios.steel_shear, ratios.sqrt_tension, ratios.direct_tension,
               ratios.sqrt_shear, ratios.bond_tension, ratios.bar_tension)  # fmt: skip
-    columns = tuple(np.broadcast_to(0.0 if column is None else column, ratios.sqrt_shear.shape)[rows] for column in picked)
+    columns = tuple(
+        np.broadcast_to(0.0 if column is None else column, ratios.sqrt_shear.shape)[rows] for column in picked
+    )
 
     def part(steel_n: Column, steel_v: Column, root_n: Column, direct_n: Column, root_v: Column, bond: Column,
              bars: Column) -> Ratios:  # fmt: skip

@@ -104,7 +104,12 @@ def _breakout(anchors: Anchors, by: Edition, strength: Column, cracked: bool, pa
         embedment_depth=depth, distance_up=anchors.share_up, distance_down=anchors.share_down,
         distance_left=anchors.left, distance_right=anchors.right,
     )  # fmt: skip
-    parts |= {"depth": depth, "area": area, "edge": np.minimum(anchors.up, anchors.end), "ec": np.ones_like(depth)}
+    parts |= {
+        "depth": depth,
+        "area": area,
+        "edge": np.minimum(anchors.up, anchors.end),
+        "ec": np.ones_like(depth),
+    }
     return _breakout_of(by, strength, cracked, parts)
 
 
@@ -226,7 +231,11 @@ def _edge(
         edge_distance=end / by.length,
     )
     resistance = by.formulas.breakout_strength(basic_resistance=basic, breakout_share=share)
-    parts |= {"c1": np.where(has_end, end, np.nan), "basic": basic * by.force, "resistance": resistance * by.force}
+    parts |= {
+        "c1": np.where(has_end, end, np.nan),
+        "basic": basic * by.force,
+        "resistance": resistance * by.force,
+    }
     return np.where(has_end, resistance * (group.part if group else 1.0), np.inf)
 
 
@@ -244,7 +253,9 @@ def _supplementary(anchors: Anchors, by: Edition) -> tuple[Column, Column]:
     development = aci318_25.development_length(
         bar_yield_strength=anchors.bar_yield / by.stress * one,
         development_factor=np.where(
-            diameter <= numbers["development"]["small_up_to"], numbers["development"][size], numbers["development"][large]
+            diameter <= numbers["development"]["small_up_to"],
+            numbers["development"][size],
+            numbers["development"][large],
         ),
         cylinder_strength=one / by.stress,
         bar_diameter=diameter / by.length,
@@ -254,7 +265,12 @@ def _supplementary(anchors: Anchors, by: Edition) -> tuple[Column, Column]:
 
 
 def resistances(
-    anchors: Anchors, *, method: str, cracked: bool, groups: Groups | None = None, parts: dict[str, Parts] | None = None
+    anchors: Anchors,
+    *,
+    method: str,
+    cracked: bool,
+    groups: Groups | None = None,
+    parts: dict[str, Parts] | None = None,
 ) -> Resistances:
     """Return the nominal strengths of every anchor in kN, concrete modes at 1 MPa.
 
@@ -336,9 +352,12 @@ def resistances(
             EDGE: _edge(anchors, by, reference, cracked, note(f"{EDGE}, group"), groups.edge_end),
         }  # fmt: skip
     root = np.sqrt(reference_mpa)
-    with_group = {name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own}
+    with_group = {
+        name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own
+    }
     concrete = {
-        name: value * by.force / (reference_mpa if name == PULL_OUT else root) for name, value in with_group.items()
+        name: value * by.force / (reference_mpa if name == PULL_OUT else root)
+        for name, value in with_group.items()
     }
     bar_steel, bar_bond = _supplementary(anchors, by)
     barred = np.broadcast_to(anchors.bars > 0.0, one.shape)

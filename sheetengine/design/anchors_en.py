@@ -37,7 +37,15 @@ from sheetengine.design.anchor_modes import Anchors, Ratios
 
 Parts = dict[str, Column]
 """Intermediate values of one mode."""
-GROWTH = {CONE: 0.5, PULL_OUT: 1.0, BLOW_OUT: 0.5, PRY_OUT: 0.5, EDGE: 0.5, BAR_STEEL: 0.0, BAR_BOND: 2.0 / 3.0}
+GROWTH = {
+    CONE: 0.5,
+    PULL_OUT: 1.0,
+    BLOW_OUT: 0.5,
+    PRY_OUT: 0.5,
+    EDGE: 0.5,
+    BAR_STEEL: 0.0,
+    BAR_BOND: 2.0 / 3.0,
+}
 """Power of the cylinder strength by which each resistance grows."""
 REFERENCE_STRENGTH = 25.0
 """Strength, in MPa and within the standard's range, at which the resistances are evaluated."""
@@ -87,7 +95,9 @@ def _cone_of(strength: Column, cracked: str, parts: Parts) -> Column:
     """Return the characteristic cone resistance for a depth, area, edge distance and eccentricity factor. [kN]."""
     depth, one = parts["depth"], np.ones_like(parts["depth"])
     parts["basic"] = en1992_4_tension.basic_cone_resistance(
-        cone_factor=one * factors("en1992_4")["cone_factor"][cracked], cylinder_strength=strength, embedment_depth=depth
+        cone_factor=one * factors("en1992_4")["cone_factor"][cracked],
+        cylinder_strength=strength,
+        embedment_depth=depth,
     )
     parts["reference"] = en1992_4_tension.reference_cone_area(embedment_depth=depth)
     parts["s"] = en1992_4_tension.cone_edge_influence(edge_distance=parts["edge"], embedment_depth=depth)
@@ -106,11 +116,15 @@ def eccentricity_of(depth: Column, along: Column, down: Column, mean: Column) ->
     return np.maximum(factor, mean)
 
 
-def _cone_of_group(anchors: Anchors, group: Cones, strength: Column, cracked: str, parts: Parts, *, pry: bool) -> Column:
+def _cone_of_group(
+    anchors: Anchors, group: Cones, strength: Column, cracked: str, parts: Parts, *, pry: bool
+) -> Column:
     """Return the part of its group's cone resistance that goes with an anchor, ``inf`` where it is by itself. [kN]."""
     parts |= {"depth": group.depth, "area": group.area, "edge": group.edge}
     parts["re"] = en1992_4_tension.spalling_influence(
-        embedment_depth=anchors.embedment, bar_spacing=np.full_like(group.depth, 1e9), bar_diameter=np.ones_like(group.depth)
+        embedment_depth=anchors.embedment,
+        bar_spacing=np.full_like(group.depth, 1e9),
+        bar_diameter=np.ones_like(group.depth),
     )
     if pry:
         parts["ec"] = eccentricity_of(group.depth, group.shear_along, group.shear_down, group.shear_mean)
@@ -146,7 +160,9 @@ def _blow_out_towards(
             anchor_count=group.count, anchor_spacing=group.spacing, edge_distance=distance
         )
         parts["ec"] = np.maximum(
-            en1992_4_head.blow_out_eccentricity_influence(load_eccentricity=group.eccentricity, edge_distance=distance),
+            en1992_4_head.blow_out_eccentricity_influence(
+                load_eccentricity=group.eccentricity, edge_distance=distance
+            ),
             group.mean,
         )
     parts["basic"] = en1992_4_head.basic_blow_out_resistance(
@@ -173,7 +189,9 @@ def _blow_out_towards(
     return np.where(needed, resistance * (group.part if group else 1.0), np.inf)
 
 
-def _edge(anchors: Anchors, strength: Column, cracked: str, parts: Parts, group: Edges | None = None) -> Column:
+def _edge(
+    anchors: Anchors, strength: Column, cracked: str, parts: Parts, group: Edges | None = None
+) -> Column:
     """Return the edge resistance at the end of the block to a shear along it, ``inf`` where not needed. [kN].
 
     With a group, that part of the group's resistance that goes with the anchor.
@@ -182,7 +200,10 @@ def _edge(anchors: Anchors, strength: Column, cracked: str, parts: Parts, group:
     end = np.where(np.isfinite(anchors.end), anchors.end, 1e9)
     corner = anchors.up
     if group:
-        end, corner = np.where(group.count > 1.0, group.distance, 1e9), np.where(group.count > 1.0, group.corner, 1e9)
+        end, corner = (
+            np.where(group.count > 1.0, group.distance, 1e9),
+            np.where(group.count > 1.0, group.corner, 1e9),
+        )
     needed = en1992_4_edge.edge_check_needed(
         edge_distance=end, embedment_depth=anchors.embedment, shank_diameter=anchors.shank
     )
@@ -204,12 +225,16 @@ def _edge(anchors: Anchors, strength: Column, cracked: str, parts: Parts, group:
     if group:
         parts["area"] = group.length * np.minimum(anchors.thickness, 1.5 * distance)
         parts["ec"] = np.maximum(
-            en1992_4_edge.edge_eccentricity_influence(load_eccentricity=group.eccentricity, edge_distance=distance),
+            en1992_4_edge.edge_eccentricity_influence(
+                load_eccentricity=group.eccentricity, edge_distance=distance
+            ),
             group.mean,
         )
     parts["reference"] = en1992_4_edge.reference_edge_area(edge_distance=distance)
     parts["s"] = en1992_4_edge.edge_corner_influence(edge_distance=distance, second_edge_distance=corner)
-    parts["h"] = en1992_4_edge.edge_thickness_influence(edge_distance=distance, member_thickness=anchors.thickness)
+    parts["h"] = en1992_4_edge.edge_thickness_influence(
+        edge_distance=distance, member_thickness=anchors.thickness
+    )
     parts["alpha"] = en1992_4_edge.edge_angle_influence(shear_angle=one * ALONG_EDGE)
     resistance = en1992_4_edge.edge_resistance(
         basic_resistance=parts["basic"], projected_area=parts["area"], reference_area=parts["reference"],
@@ -234,7 +259,9 @@ def _supplementary(anchors: Anchors) -> tuple[Column, Column]:
     bond = en1992_1_1_bond.design_bond_strength(
         position_factor=one * numbers["position_factor"],
         bar_diameter=bars["bar_diameter"],
-        design_tension=en1992_1_1_bond.design_tensile_strength(cylinder_strength=one, concrete_partial_factor=one),
+        design_tension=en1992_1_1_bond.design_tensile_strength(
+            cylinder_strength=one, concrete_partial_factor=one
+        ),
     )
     anchorage = en1992_4_interaction.supplementary_anchorage_resistance(
         **bars, length_in_cone=anchors.bar_length, bond_strength=bond,
@@ -313,7 +340,9 @@ def resistances(
             EDGE: _edge(anchors, reference, state, note(f"{EDGE}, group"), groups.edge_end),
         }  # fmt: skip
     root, direct = np.sqrt(REFERENCE_STRENGTH), REFERENCE_STRENGTH
-    with_group = {name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own}
+    with_group = {
+        name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own
+    }
     concrete = {name: value / (direct if name == PULL_OUT else root) for name, value in with_group.items()}
     bar_steel, bar_bond = _supplementary(anchors)
     barred = np.broadcast_to(anchors.bars > 0.0, reference.shape)
@@ -336,7 +365,7 @@ def resistances(
         concrete=concrete,
         divisors={
             STEEL_TENSION: by.steel_tension, STEEL_SHEAR: by.steel_shear,
-            **{name: by.concrete for name in concrete},
+            **dict.fromkeys(concrete, by.concrete),
             BAR_STEEL: by.concrete * 0.0 + numbers["partial_factor"]["supplementary_steel"],
         },
         basic_bending=bending, lever_arm=arm, stand_off=anchors.stand_off,

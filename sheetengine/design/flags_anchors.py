@@ -87,6 +87,8 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         factor = float(c.demand.safety_factor[case])
         by = "" if np.isnan(factor) else f", strength over {factor:g}"
         where = "the anchor at the end of the block" if c.demand.end[case] else "an anchor"
+        if not np.isnan(c.demand.group[case]):
+            where += f", in a group of {c.demand.group[case]:.0f},"
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT, at,
             f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -160,20 +161,28 @@ def lay_out(job: Job) -> Layout:
     )
 
 
+class _Places(dict[tuple[Any, Any], int]):
+    """Row of a lift by block and name as they are written, found once for each spelling; -1 for an unknown one."""
+
+    def __init__(self, blocks: Iterable[Any], names: Iterable[Any]) -> None:
+        super().__init__()
+        self.plain = {
+            (str(block).casefold(), str(name).casefold()): item
+            for item, (block, name) in enumerate(zip(blocks, names, strict=True))
+        }
+
+    def __missing__(self, pair: tuple[Any, Any]) -> int:
+        place = self.plain.get((str(pair[0]).casefold(), str(pair[1]).casefold()), -1)
+        self[pair] = place
+        return place
+
+
 def lift_of(job: Job, sheet: str) -> Index:
     """Return, for each row of an optional sheet, the row of its lift."""
     lifts, table = job.table("Lifts"), job.table(sheet)
-    index = {
-        (str(block).casefold(), str(lift).casefold()): item
-        for item, (block, lift) in enumerate(zip(lifts.label("block"), lifts.label("lift"), strict=True))
-    }
-    return np.array(
-        [
-            index.get((str(block).casefold(), str(lift).casefold()), -1)
-            for block, lift in zip(table.label("block"), table.label("lift"), strict=True)
-        ],
-        dtype=np.int64,
-    )
+    places = _Places(lifts.label("block"), lifts.label("lift"))
+    pairs = zip(table.label("block").tolist(), table.label("lift").tolist(), strict=True)
+    return np.array([places[pair] for pair in pairs], dtype=np.int64)
 
 
 def positions_by_lift(job: Job) -> tuple[Index, Index]:

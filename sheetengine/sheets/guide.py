@@ -22,6 +22,7 @@ RESULT_SHEETS = {
     "Bar counts": "Cutting lengths, numbers and masses of the reinforcement, by lift and month.",
     "Programme": "The planned hours lift by lift against the hours at which the concrete is ready.",
     "Run record": "Version, time, digest of the inputs, methods, every default that was taken, and cautions.",
+    "Anchor detail": "Intermediate values of every anchor mode, to check a row by hand.",
     "Chart data": "The numbers behind the charts.",
 }
 
