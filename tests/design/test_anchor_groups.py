@@ -247,7 +247,7 @@ def test_an_uneven_group_by_hand(method: str) -> None:
 
 
 def test_the_flag_and_the_sheet_name_the_group() -> None:
-    c = listed([(0.1, None), (0.4, None), (5.0, None), (9.0, None), (14.5, None)])
+    c = listed([(x, None) for x in (0.1, 0.4, 3.0, 5.0, 7.0, 9.0, 11.0, 12.5, 14.0)])
     told = [flag.message for flag in all_flags(c) if "in a group of" in flag.message]
     by_group = ~np.isnan(c.demand.group)
     assert by_group.any()
