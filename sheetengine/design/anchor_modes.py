@@ -172,7 +172,8 @@ def concrete_measure(ratios: Ratios, strength: Column) -> Column:
 def _quadratic(square: Column, line: Column, sum_: Column | float) -> Column:
     """Return the positive u at which ``square u^2 + line u`` is ``sum_``; ``inf`` where nothing depends on u."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(2.0 * sum_ / (line + np.sqrt(line**2 + 4.0 * square * sum_)))
+        found: Column = 2.0 * sum_ / (line + np.sqrt(line**2 + 4.0 * square * sum_))
+    return np.asarray(found)
 
 
 def _alone(ratios: Ratios) -> Column:
@@ -180,8 +181,8 @@ def _alone(ratios: Ratios) -> Column:
         np.maximum(ratios.sqrt_tension, ratios.sqrt_shear) ** 2, np.maximum(ratios.direct_tension, 0.0)
     )
     if ratios.bond_tension is not None:
-        alone = np.maximum(alone, np.maximum(ratios.bond_tension, 0.0) ** 1.5)
-    return np.maximum(alone, LEAST_STRENGTH)
+        alone = np.maximum(alone, np.asarray(np.maximum(ratios.bond_tension, 0.0) ** 1.5))
+    return np.asarray(np.maximum(alone, LEAST_STRENGTH))
 
 
 def _together(ratios: Ratios) -> Column:

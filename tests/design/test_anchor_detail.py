@@ -68,7 +68,10 @@ def eccentricity_by_hand(row: pd.Series, prefix: str) -> float:
 
 
 def blow_out_by_hand(row: pd.Series, prefix: str, method: str) -> float:
-    c1, f, head = (value(row, name) for name in (f"{prefix} edge distance [mm]", "Concrete strength [MPa]", "Bearing area [mm2]"))
+    c1, f, head = (
+        value(row, name)
+        for name in (f"{prefix} edge distance [mm]", "Concrete strength [MPa]", "Bearing area [mm2]")
+    )
     if method == EN:
         basic = 8.7 * c1 * math.sqrt(head * f) / 1000.0
     elif method == METRIC:
@@ -79,14 +82,21 @@ def blow_out_by_hand(row: pd.Series, prefix: str, method: str) -> float:
     whole = basic * value(row, f"{prefix} edge factor") * value(row, f"{prefix} row factor")
     if method == EN:
         assert value(row, f"{prefix} reference area [mm2]") == pytest.approx(16.0 * c1**2, rel=1e-12)
-        whole *= value(row, f"{prefix} area [mm2]") / (16.0 * c1**2) * value(row, f"{prefix} eccentricity factor")
+        whole *= (
+            value(row, f"{prefix} area [mm2]") / (16.0 * c1**2) * value(row, f"{prefix} eccentricity factor")
+        )
     return whole
 
 
 def edge_by_hand(row: pd.Series, prefix: str, method: str) -> float:
     c1, f, d, h = (
         value(row, name)
-        for name in (f"{prefix} edge distance [mm]", "Concrete strength [MPa]", "Shank diameter [mm]", "Embedment [mm]")
+        for name in (
+            f"{prefix} edge distance [mm]",
+            "Concrete strength [MPa]",
+            "Shank diameter [mm]",
+            "Embedment [mm]",
+        )
     )
     if method == EN:
         length = min(h, 12.0 * d if d <= 24.0 else max(8.0 * d, 300.0))
@@ -94,7 +104,9 @@ def edge_by_hand(row: pd.Series, prefix: str, method: str) -> float:
         basic *= math.sqrt(f) * c1**1.5 / 1000.0
     else:
         length = min(h, 8.0 * d)
-        a, b, unit, stress, force = (0.6, 3.7, 1.0, 1.0, 1e-3) if method == METRIC else (7.0, 9.0, IN, PSI, LBF)
+        a, b, unit, stress, force = (
+            (0.6, 3.7, 1.0, 1.0, 1e-3) if method == METRIC else (7.0, 9.0, IN, PSI, LBF)
+        )
         slender = a * (length / d) ** 0.2 * math.sqrt(d / unit)
         basic = min(slender, b) * math.sqrt(f / stress) * (c1 / unit) ** 1.5 * force
     assert value(row, f"{prefix} basic resistance [kN]") == pytest.approx(basic, rel=1e-9)
@@ -122,7 +134,9 @@ def mode_ratios(row: pd.Series, method: str) -> dict[str, float]:
             ("concrete cone", "Group cone", pull, 1.0),
             ("pry-out", "Group pry-out", shear, multiple),
         ):
-            assert value(row, f"{prefix} eccentricity factor") == pytest.approx(eccentricity_by_hand(row, prefix), rel=1e-12)
+            assert value(row, f"{prefix} eccentricity factor") == pytest.approx(
+                eccentricity_by_hand(row, prefix), rel=1e-12
+            )
             whole = times * cone_by_hand(row, prefix, method)
             assert value(row, f"{prefix} resistance [kN]") == pytest.approx(whole, rel=1e-9)
             divisor = value(row, "Cone divisor" if times == 1.0 else "Pry-out divisor")
@@ -130,7 +144,9 @@ def mode_ratios(row: pd.Series, method: str) -> dict[str, float]:
     for prefix in ("Joint blow-out", "End blow-out", "Group joint blow-out", "Group end blow-out"):
         if not math.isnan(value(row, f"{prefix} edge distance [mm]")):
             part = value(row, f"{prefix} part") if prefix.startswith("Group") else 1.0
-            own = ratio(pull, part * blow_out_by_hand(row, prefix, method), value(row, "Joint blow-out divisor"))
+            own = ratio(
+                pull, part * blow_out_by_hand(row, prefix, method), value(row, "Joint blow-out divisor")
+            )
             assert value(row, f"{prefix} ratio") == pytest.approx(own, rel=1e-9)
             found["side-face blow-out"].append(own)
     for prefix in ("Edge shear", "Group edge shear"):
@@ -143,7 +159,12 @@ def mode_ratios(row: pd.Series, method: str) -> dict[str, float]:
 
 @pytest.mark.parametrize(
     ("method", "basis"),
-    [(EN, "EN partial factors"), (EN, "ACI service load"), (INCH, "ACI strength"), (METRIC, "ACI service load")],
+    [
+        (EN, "EN partial factors"),
+        (EN, "ACI service load"),
+        (INCH, "ACI strength"),
+        (METRIC, "ACI service load"),
+    ],
 )
 def test_every_row_by_hand_from_its_own_numbers(method: str, basis: str) -> None:
     frames = results(method, basis).frames
@@ -171,7 +192,9 @@ def test_bars_by_hand_from_the_sheet() -> None:
         EN, "EN partial factors",
         **{"Supplementary bars": 4, "Supplementary diameter": 12.0, "Supplementary length": 200.0, "Supplementary yield": 500.0},
     ).frames  # fmt: skip
-    for (_, row), (_, judged) in zip(frames["Anchor detail"].iterrows(), frames["Anchor demand"].iterrows(), strict=True):
+    for (_, row), (_, judged) in zip(
+        frames["Anchor detail"].iterrows(), frames["Anchor demand"].iterrows(), strict=True
+    ):
         pull = max(row["Tension [kN]"], 0.0)
         for part in ("steel", "anchorage"):
             own = ratio(pull, row[f"Bars {part} resistance [kN]"], row[f"Bars {part} divisor"])

@@ -49,7 +49,11 @@ def by_polygons(x: np.ndarray, y: np.ndarray, reach: float, right: float, low: f
 def test_areas_of_four_hundred_random_groups_by_a_polygon_library() -> None:
     rng = np.random.default_rng(1)
     for number in range(400):
-        count, right, low = int(rng.integers(1, 12)), float(rng.uniform(0.5, 6.0)), -float(rng.uniform(0.3, 2.0))
+        count, right, low = (
+            int(rng.integers(1, 12)),
+            float(rng.uniform(0.5, 6.0)),
+            -float(rng.uniform(0.3, 2.0)),
+        )
         x, y = rng.uniform(0.0, right, count), rng.uniform(low, 0.0, count)
         if number % 3 == 0:  # sides that fall together
             x, y = np.round(x, 1), np.round(y, 1)
@@ -62,7 +66,11 @@ def test_areas_of_many_groups_at_once_are_those_of_each() -> None:
     rng = np.random.default_rng(2)
     group = np.sort(rng.integers(0, 40, 300))
     _, group = np.unique(group, return_inverse=True)
-    x, y, reach = rng.uniform(0.0, 4.0, 300), rng.uniform(-1.0, 0.0, 300), rng.uniform(0.1, 0.5, group.max() + 1)[group]
+    x, y, reach = (
+        rng.uniform(0.0, 4.0, 300),
+        rng.uniform(-1.0, 0.0, 300),
+        rng.uniform(0.1, 0.5, group.max() + 1)[group],
+    )
     together = union_areas(
         group, x, y, reach, left=same(x, 0.0), right=same(x, 4.0), low=same(x, -9.0), high=same(x, 0.0)
     )
@@ -98,7 +106,9 @@ def test_an_area_is_the_same_mirrored_and_in_any_order_and_grows_with_every_anch
 
 @settings(max_examples=100, deadline=None)
 @given(places, st.floats(0.05, 0.8))
-def test_anchors_are_linked_where_their_squares_overlap(spots: list[tuple[float, float]], half: float) -> None:
+def test_anchors_are_linked_where_their_squares_overlap(
+    spots: list[tuple[float, float]], half: float
+) -> None:
     x, y = (np.array(column) for column in zip(*sorted(spots), strict=True))
     first, second = near_pairs(np.zeros(x.size, dtype=np.int64), x, y, same(x, half))
     found = set(zip(first.tolist(), second.tolist(), strict=True))
@@ -114,12 +124,20 @@ def test_anchors_are_linked_where_their_squares_overlap(spots: list[tuple[float,
     assert group[0] == 0
 
 
-def cones(x: list[float], depth: list[float], hef: float, length: float, pull: list[float] | None = None) -> Cones:
+def cones(
+    x: list[float], depth: list[float], hef: float, length: float, pull: list[float] | None = None
+) -> Cones:
     """Return the groups of a row, lengths in mm."""
     at = np.array(x)
     force = np.array(pull) if pull else np.ones(at.size)
     return cone_groups(
-        np.zeros(at.size, dtype=np.int64), at, np.array(depth), same(at, length), same(at, hef), force, np.ones(at.size)
+        np.zeros(at.size, dtype=np.int64),
+        at,
+        np.array(depth),
+        same(at, length),
+        same(at, hef),
+        force,
+        np.ones(at.size),
     )
 
 
@@ -306,10 +324,17 @@ def test_a_deeper_anchor_has_a_shorter_lever() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(
-    st.lists(st.tuples(st.integers(3, 147), st.sampled_from([0.25, 0.4, 0.75])), min_size=2, max_size=6, unique=True),
+    st.lists(
+        st.tuples(st.integers(3, 147), st.sampled_from([0.25, 0.4, 0.75])),
+        min_size=2,
+        max_size=6,
+        unique=True,
+    ),
     st.sampled_from([EN, METRIC]),
 )
-def test_mirrored_and_shuffled_layouts_have_the_same_ratios(spots: list[tuple[int, float]], method: str) -> None:
+def test_mirrored_and_shuffled_layouts_have_the_same_ratios(
+    spots: list[tuple[int, float]], method: str
+) -> None:
     positions: list[tuple[float, float | None]] = [(x / 10.0, d) for x, d in spots]
     c = listed(positions, method)
     mirrored = listed([(15.0 - x, d) for x, d in positions], method)
@@ -338,7 +363,12 @@ def resistances_by_place(c: Calculation) -> dict[tuple[float, float], dict[str, 
 
 @settings(max_examples=40, deadline=None)
 @given(
-    st.lists(st.tuples(st.integers(10, 140), st.sampled_from([0.25, 0.4, 0.8])), min_size=1, max_size=5, unique=True),
+    st.lists(
+        st.tuples(st.integers(10, 140), st.sampled_from([0.25, 0.4, 0.8])),
+        min_size=1,
+        max_size=5,
+        unique=True,
+    ),
     st.tuples(st.integers(10, 140), st.sampled_from([0.3, 0.5])),
 )
 def test_a_neighbour_never_makes_an_anchors_own_share_larger(
@@ -360,7 +390,12 @@ def test_a_neighbour_never_makes_an_anchors_own_share_larger(
     small, large = share(after), share(before)
     for place, value in large.items():
         assert small[place] <= value * (1.0 + 1e-12)
-    whole = cones([x * 1000.0 for x, _ in sorted(positions)], [(d or 0.0) * 1000.0 for _, d in sorted(positions)], 300.0, 15000.0)
+    whole = cones(
+        [x * 1000.0 for x, _ in sorted(positions)],
+        [(d or 0.0) * 1000.0 for _, d in sorted(positions)],
+        300.0,
+        15000.0,
+    )
     union = sum(dict(zip(whole.area.tolist(), whole.area.tolist(), strict=True)).values())
     assert sum(large.values()) * 1e6 <= union * (1.0 + 1e-9) or len(set(whole.area.tolist())) < len(positions)
 
@@ -467,7 +502,12 @@ def test_supplementary_bars_hold_the_cone_in_its_place(method: str) -> None:
     assert "Supplementary bars, steel" not in without.demand.modes
     assert modes[PRY_OUT][at] == pytest.approx(without.demand.modes[PRY_OUT][at])
     if method == EN:
-        n = max(pull / by_steel, pull / by_bond, float(modes["Head pull-out"][at]), float(np.nan_to_num(modes[BLOW_OUT][at])))
+        n = max(
+            pull / by_steel,
+            pull / by_bond,
+            float(modes["Head pull-out"][at]),
+            float(np.nan_to_num(modes[BLOW_OUT][at])),
+        )
         v = max(float(modes[PRY_OUT][at]), float(np.nan_to_num(modes[EDGE][at])))
         expected = (n ** (2.0 / 3.0) + v ** (2.0 / 3.0)) ** 1.5
         assert modes["Interaction, concrete"][at] == pytest.approx(expected, rel=1e-9)
@@ -476,7 +516,11 @@ def test_supplementary_bars_hold_the_cone_in_its_place(method: str) -> None:
 @pytest.mark.parametrize("method", [EN, METRIC])
 def test_the_required_strength_with_bars_is_just_enough(method: str) -> None:
     cells = BARS | {"Supplementary bars": 12, "Supplementary diameter": 16.0, "Supplementary length": 400.0}
-    c = computed(job={"Anchor method": method, "Safety basis": BASES[method]}, anchors=[cells], lifts=pile(2, Thickness=3.0))
+    c = computed(
+        job={"Anchor method": method, "Safety basis": BASES[method]},
+        anchors=[cells],
+        lifts=pile(2, Thickness=3.0),
+    )
     at = int(np.flatnonzero(c.cases.stage == HUNG)[0])
     modes, f0 = c.demand.modes, float(c.demand.strength[at])
     bond_power = 2.0 / 3.0 if method == EN else 0.5
@@ -501,8 +545,12 @@ def test_the_required_strength_with_bars_is_just_enough(method: str) -> None:
 
 def test_bars_outside_the_standard_are_outside_scope() -> None:
     short = computed(anchors=[BARS | {"Supplementary length": 100.0}], lifts=pile(2))
-    thick = computed(anchors=[BARS | {"Supplementary diameter": 20.0, "Supplementary length": 400.0}], lifts=pile(2))
-    assert [text for _, text, _, _ in short.type_limits] == ["its supplementary bars reach 100 mm into the cone"]
+    thick = computed(
+        anchors=[BARS | {"Supplementary diameter": 20.0, "Supplementary length": 400.0}], lifts=pile(2)
+    )
+    assert [text for _, text, _, _ in short.type_limits] == [
+        "its supplementary bars reach 100 mm into the cone"
+    ]
     assert [limit for _, _, limit, _ in thick.type_limits] == ["at most 16 mm"]
     for c in (short, thick):
         assert not np.isin(c.demand_verdict, ("Within", "Near limit")).any()
