@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -263,6 +264,71 @@ def test_an_uneven_group_by_hand(method: str) -> None:
         assert proof.held.by_group[CONE][own] == (part < resistance(share))
         governed.append(bool(part < resistance(share)))
     assert governed == [False, True, False]
+
+
+def groups_by_hand(x: list[float], y: list[float], reach: float) -> list[set[int]]:
+    """Return the sets of anchors whose squares hang together, grown one at a time."""
+    left, found = set(range(len(x))), []
+    while left:
+        group, edge = set(), {min(left)}
+        while edge:
+            group |= edge
+            edge = {
+                j
+                for j in left - group
+                if any(max(abs(x[i] - x[j]), abs(y[i] - y[j])) < 2.0 * reach for i in edge)
+            }
+        left -= group
+        found.append(group)
+    return found
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_cones_of_random_layouts_by_plain_numbers_and_polygons(seed: int) -> None:
+    """EN 1992-4 7.2.1.4 once more, one anchor and one group at a time, areas by a polygon library."""
+    rng = np.random.default_rng(seed)
+    hef, length = float(rng.uniform(200.0, 600.0)), 1000.0 * float(rng.uniform(1.0, 12.0))
+    count = int(rng.integers(2, 9))
+    columns = np.sort(rng.uniform(0.03, 0.97, count)) * length / 1000.0
+    positions: list[tuple[float, float | None]] = []
+    for place in columns.tolist():
+        depths = rng.choice([0.2, 0.4, 0.8, 1.1], int(rng.integers(1, 3)), replace=False)
+        positions += [(place, float(depth)) for depth in sorted(depths)]
+    c = listed(positions, anchors=[{"Embedment": hef}], lift={"Face_length": length / 1000.0})
+    own = np.flatnonzero(c.spots.lift == 1)
+    x, y = (c.spots.position[own] * 1000.0).tolist(), (c.spots.depth[own] * 1000.0).tolist()
+    pull, width = c.spots.pull[own].tolist(), c.spots.width[own].tolist()
+    held = c.demand.proof.held.concrete
+    assert np.isclose(np.sum(width), length / 1000.0)
+    for group in groups_by_hand(x, y, 1.5 * hef):
+        members = sorted(group)
+        if len(members) == 1:
+            continue
+        edges = [min(y[i] for i in members), min(x[i] for i in members), min(length - x[i] for i in members)]
+        close = [edge for edge in edges if edge < 1.5 * hef]
+        gaps = [b - a for axis in (x, y) for a, b in pairwise(sorted(axis[i] for i in members))]
+        depth = min(max(max(close) / 1.5, max(gaps) / 3.0), hef) if len(close) == 3 else hef
+        squares = [
+            box(x[i] - 1.5 * depth, -y[i] - 1.5 * depth, x[i] + 1.5 * depth, -y[i] + 1.5 * depth)
+            for i in members
+        ]
+        covered = unary_union(squares).intersection(box(0.0, -1e6, length, 0.0)).area
+        psi_s = min(0.7 + 0.3 * min(edges) / (1.5 * depth), 1.0)
+        base = 8.9 * depth**1.5 / 1000.0 * covered / (9.0 * depth**2) * psi_s
+        for mode, force, times in ((CONE, pull, 1.0), (PRY_OUT, width, 2.0)):
+            total = sum(force[i] for i in members)
+            psi = 1.0
+            for axis in (x, y):
+                e = sum(force[i] * axis[i] for i in members) / total - sum(axis[i] for i in members) / len(
+                    members
+                )
+                psi /= 1.0 + 2.0 * abs(e) / (3.0 * depth)
+            psi = max(psi, total / len(members) / max(force[i] for i in members))
+            for i in members:
+                part = times * base * psi * force[i] / total
+                assert held[mode][i] <= part * (1.0 + 1e-9)
+                if c.demand.proof.held.by_group[mode][i]:
+                    assert held[mode][i] == pytest.approx(part, rel=1e-9)
 
 
 def test_the_flag_and_the_sheet_name_the_group() -> None:
