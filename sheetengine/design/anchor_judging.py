@@ -133,7 +133,7 @@ def judged(held: Resistances, loads: Loads) -> Ratios:
         for power in sorted(set(held.growth.values()))
     }
     no_strength = np.where(np.isnan(loads.strength), np.nan, 0.0)
-    has_bars = bool(held.barred.any())
+    has_bars = BAR_STEEL in held.concrete
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name, resistance in held.concrete.items():
             ratio = force[ACTION_OF[name]] / (resistance / divisors[name])

@@ -88,6 +88,8 @@ def detail_rows(c: Calculation) -> Columns:
         "Anchor": _which_anchor(c),
     }
     for heading, values in detail_columns(c).items():
+        if heading.startswith(("Group", "Bending")) and np.isnan(values).all():
+            continue  # no group in the book, no bolt that stands off
         columns[heading] = values * (ratios if heading.endswith("ratio") else shown)
     return columns
 

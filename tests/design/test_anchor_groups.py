@@ -607,3 +607,19 @@ def test_bars_outside_the_standard_are_outside_scope() -> None:
     assert [limit for _, _, limit, _ in thick.type_limits] == ["at most 16 mm"]
     for c in (short, thick):
         assert not np.isin(c.demand_verdict, ("Within", "Near limit")).any()
+
+
+def test_pieces_and_types_are_no_matter(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A book whose anchors are judged in pieces gives what it gives at once, with and without bars beside them."""
+    book: dict[str, Any] = {
+        "anchors": [BARS | {"Anchor": "A1"}, {"Anchor": "A2"}],
+        "lifts": [*pile(3, block="B1", Anchor="A1"), *pile(3, block="B2", Anchor="A2")],
+    }
+    whole = computed(**book)
+    monkeypatch.setattr("sheetengine.design.anchor_demand.PIECE", 2)
+    pieces = computed(**book)
+    assert not np.isnan(whole.demand.ratio).any()
+    np.testing.assert_array_equal(pieces.demand.ratio, whole.demand.ratio)
+    np.testing.assert_array_equal(pieces.demand.required, whole.demand.required)
+    alone = computed(lifts=pile(3, block="B2", Anchor="A2"), anchors=[{"Anchor": "A2"}])
+    np.testing.assert_array_equal(whole.demand.ratio[whole.cases.lift >= 3], alone.demand.ratio)
