@@ -24,6 +24,7 @@ from sheetengine.design.anchor_groups import Cones, cone_groups, edge_groups
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.flags import all_flags
 from sheetengine.design.stages import HUNG, PLACING
+from sheetengine.findings import Code
 
 EN, INCH, METRIC = "EN 1992-4:2018", "ACI 318-19", "ACI 318M-19"
 BASES = {EN: "EN partial factors", INCH: "ACI strength", METRIC: "ACI strength"}
@@ -623,3 +624,12 @@ def test_pieces_and_types_are_no_matter(monkeypatch: pytest.MonkeyPatch) -> None
     np.testing.assert_array_equal(pieces.demand.required, whole.demand.required)
     alone = computed(lifts=pile(3, block="B2", Anchor="A2"), anchors=[{"Anchor": "A2"}])
     np.testing.assert_array_equal(whole.demand.ratio[whole.cases.lift >= 3], alone.demand.ratio)
+
+
+def test_an_anchor_that_may_be_written_twice_is_questioned() -> None:
+    # shank 26 mm: 4 diameters are 104 mm
+    c = listed([(2.0, None), (2.05, None), (5.0, 0.3), (5.0, 0.42), (9.0, None), (13.0, None)])
+    told = [flag for flag in all_flags(c) if flag.code is Code.LAYOUT_DIFFERS and "apart" in flag.message]
+    assert [flag.at.sheet for flag in told] == ["Anchor positions"]
+    assert "2 m and 2.05 m stand 0.05 m apart" in told[0].message
+    assert told[0].limit == "at least 0.104 m"
