@@ -24,6 +24,7 @@ from sheetengine.design.result_columns import (
     bars_of,
     demand_by_lift,
     demand_columns,
+    detail_rows,
     embeds_of,
     growth_of,
     pressure_columns,
@@ -44,6 +45,8 @@ from sheetengine.findings import in_order
 from sheetengine.grids import Grid
 from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
+from sheetengine.sheets.detail_looks import DETAIL
+from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
@@ -106,7 +109,10 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Wind": wind_columns(c),
         "Crane picks": pick_columns(c),
     }
-    frames = {name: _frame(columns, BY_SHEET[name]) for name, columns in built.items()}
+    detail = detail_rows(c)
+    built["Anchor detail"] = {name: detail[name] for name in in_sheet_order(list(detail))}
+    looks = BY_SHEET | {"Anchor detail": DETAIL}
+    frames = {name: _frame(columns, looks[name]) for name, columns in built.items()}
     for name, columns in (
         ("by item", embeds.by_item),
         ("by month", embeds.by_item_and_month),

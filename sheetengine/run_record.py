@@ -35,6 +35,11 @@ ASSUMPTIONS = (
     "start at the line.",
     "A layer counts as placed at once at the beginning of its period, fluid over its depth, and as covered over the plan in the "
     "same order as it was placed. The design maximum of a method is taken for every level on the way up.",
+    "Listed anchors whose cones overlap are proved by their own share and as a group, over the exact area that the group covers and "
+    "with the eccentricity of its forces; the worse counts. In an evenly spaced row the share of the outermost anchor is never "
+    "the better of the two.",
+    "Listed anchors at one position hang one bracket and take tension in proportion to their levers about the foot, shear in "
+    "equal parts.",
     "Splitting, and edge failure towards the joint (shear on a vertical face points away from it), are not among the modes.",
 )
 BORROWED = (

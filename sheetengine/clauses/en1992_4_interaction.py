@@ -247,3 +247,37 @@ def concrete_interaction(*, tension_ratio: Column, shear_ratio: Column) -> Colum
     line = (tension_ratio + shear_ratio) / 1.2
     either = np.maximum(tension_ratio, shear_ratio)
     return np.maximum(either, np.minimum(curve, line))
+
+
+@clause(
+    Source(DOCUMENT, "7.2.3.2, exponent 2/3; read as k7 in CEN/TS 1992-4-1", Known.MEMORY),
+    tension_ratio=_RATIO,
+    shear_ratio=_RATIO,
+    gives=Quantity("-"),
+)
+def barred_interaction(*, tension_ratio: Column, shear_ratio: Column) -> Column:
+    r"""Demand measure of the concrete where supplementary bars hold only the tension, or only the shear.
+
+    .. math:: \beta = \left(\beta_N^{2/3} + \beta_V^{2/3}\right)^{3/2}
+
+    Parameters
+    ----------
+    tension_ratio
+        Greatest ratio of the concrete and of the bars in tension, :math:`\beta_N`. [-]
+    shear_ratio
+        Greatest ratio of the concrete in shear, :math:`\beta_V`. [-]
+
+    Returns
+    -------
+    Column
+        :math:`\beta`, at most 1 where the clause is met, in proportion to the load. [-]
+
+    Examples
+    --------
+    By hand: 0.512^(2/3) = 0.64; 0.216^(2/3) = 0.36; (0.64 + 0.36)^1.5 = 1.
+
+    >>> barred_interaction(tension_ratio=np.array([0.512]), shear_ratio=np.array([0.216])).round(6)
+    array([1.])
+    """
+    both: Column = np.cbrt(tension_ratio) ** 2 + np.cbrt(shear_ratio) ** 2
+    return both**1.5

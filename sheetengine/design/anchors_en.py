@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sheetengine.clauses import (
+    en1992_1_1_bond,
     en1992_4_edge,
     en1992_4_head,
     en1992_4_interaction,
@@ -16,8 +17,36 @@ from sheetengine.clauses import (
 )
 from sheetengine.clauses.rows import factors
 from sheetengine.columns import Column
+from sheetengine.design.anchor_groups import Cones, Edges, Groups
+from sheetengine.design.anchor_judging import (
+    BAR_BOND,
+    BAR_STEEL,
+    BLOW_OUT,
+    CONE,
+    EDGE,
+    PRY_OUT,
+    PULL_OUT,
+    STEEL_SHEAR,
+    STEEL_TENSION,
+    Resistances,
+    bending_of,
+    judged,
+    loads_of,
+)
 from sheetengine.design.anchor_modes import Anchors, Ratios
 
+Parts = dict[str, Column]
+"""Intermediate values of one mode."""
+GROWTH = {
+    CONE: 0.5,
+    PULL_OUT: 1.0,
+    BLOW_OUT: 0.5,
+    PRY_OUT: 0.5,
+    EDGE: 0.5,
+    BAR_STEEL: 0.0,
+    BAR_BOND: 2.0 / 3.0,
+}
+"""Power of the cylinder strength by which each resistance grows."""
 REFERENCE_STRENGTH = 25.0
 """Strength, in MPa and within the standard's range, at which the resistances are evaluated."""
 ALONG_EDGE = 90.0
@@ -46,30 +75,63 @@ def divisors(anchors: Anchors, safety_factor: Column | None) -> Divisors:
     )
 
 
-def _cone(anchors: Anchors, strength: Column, cracked: str) -> Column:
+def _cone(anchors: Anchors, strength: Column, cracked: str, parts: Parts) -> Column:
     """Return the characteristic cone resistance of one anchor of its row. [kN]."""
-    numbers = factors("en1992_4")
     depth = en1992_4_tension.reduced_embedment_depth(**anchors.close_edges)
-    one = np.ones_like(depth)
     far = np.full_like(depth, 1e9)
+    area = en1992_4_tension.row_cone_area(
+        embedment_depth=depth, distance_up=anchors.share_up, distance_down=anchors.share_down,
+        distance_left=anchors.left, distance_right=anchors.right,
+    )  # fmt: skip
+    parts |= {"depth": depth, "area": area, "edge": np.minimum(anchors.up, anchors.end)}
+    parts["re"] = en1992_4_tension.spalling_influence(
+        embedment_depth=anchors.embedment, bar_spacing=far, bar_diameter=np.ones_like(depth)
+    )
+    parts["ec"] = np.ones_like(depth)
+    return _cone_of(strength, cracked, parts)
+
+
+def _cone_of(strength: Column, cracked: str, parts: Parts) -> Column:
+    """Return the characteristic cone resistance for a depth, area, edge distance and eccentricity factor. [kN]."""
+    depth, one = parts["depth"], np.ones_like(parts["depth"])
+    parts["basic"] = en1992_4_tension.basic_cone_resistance(
+        cone_factor=one * factors("en1992_4")["cone_factor"][cracked],
+        cylinder_strength=strength,
+        embedment_depth=depth,
+    )
+    parts["reference"] = en1992_4_tension.reference_cone_area(embedment_depth=depth)
+    parts["s"] = en1992_4_tension.cone_edge_influence(edge_distance=parts["edge"], embedment_depth=depth)
     return en1992_4_tension.cone_resistance(
-        basic_resistance=en1992_4_tension.basic_cone_resistance(
-            cone_factor=one * numbers["cone_factor"][cracked], cylinder_strength=strength, embedment_depth=depth
-        ),
-        projected_area=en1992_4_tension.row_cone_area(
-            embedment_depth=depth, distance_up=anchors.up, distance_down=far, distance_left=anchors.left,
-            distance_right=anchors.right,
-        ),
-        reference_area=en1992_4_tension.reference_cone_area(embedment_depth=depth),
-        edge_influence=en1992_4_tension.cone_edge_influence(
-            edge_distance=np.minimum(anchors.up, anchors.end), embedment_depth=depth
-        ),
-        spalling_factor=en1992_4_tension.spalling_influence(
-            embedment_depth=anchors.embedment, bar_spacing=far, bar_diameter=one
-        ),
-        eccentricity_influence=one,
+        basic_resistance=parts["basic"], projected_area=parts["area"], reference_area=parts["reference"],
+        edge_influence=parts["s"], spalling_factor=parts["re"], eccentricity_influence=parts["ec"],
         compression_influence=one,
     )  # fmt: skip
+
+
+def eccentricity_of(depth: Column, along: Column, down: Column, mean: Column) -> Column:
+    """Return the eccentricity factor in both directions, never below mean over greatest force of the group."""
+    factor = en1992_4_tension.cone_eccentricity_influence(
+        load_eccentricity=along, embedment_depth=depth
+    ) * en1992_4_tension.cone_eccentricity_influence(load_eccentricity=down, embedment_depth=depth)
+    return np.maximum(factor, mean)
+
+
+def _cone_of_group(
+    anchors: Anchors, group: Cones, strength: Column, cracked: str, parts: Parts, *, pry: bool
+) -> Column:
+    """Return the part of its group's cone resistance that goes with an anchor, ``inf`` where it is by itself. [kN]."""
+    parts |= {"depth": group.depth, "area": group.area, "edge": group.edge}
+    parts["re"] = en1992_4_tension.spalling_influence(
+        embedment_depth=anchors.embedment,
+        bar_spacing=np.full_like(group.depth, 1e9),
+        bar_diameter=np.ones_like(group.depth),
+    )
+    if pry:
+        parts["ec"] = eccentricity_of(group.depth, group.shear_along, group.shear_down, group.shear_mean)
+    else:
+        parts["ec"] = eccentricity_of(group.depth, group.pull_along, group.pull_down, group.pull_mean)
+    whole = _cone_of(strength, cracked, parts)
+    return np.where(group.count > 1.0, whole * (group.shear if pry else group.pull), np.inf)
 
 
 def _blow_out_towards(
@@ -80,117 +142,240 @@ def _blow_out_towards(
     right: Column,
     corner: Column,
     cracked: str,
+    parts: Parts,
+    group: Edges | None = None,
 ) -> Column:
-    """Return the blow-out resistance towards one edge, ``inf`` where it need not be checked. [kN]."""
+    """Return the blow-out resistance towards one edge, ``inf`` where it need not be checked. [kN].
+
+    With a group, that part of the group's resistance that goes with the anchor.
+    """
     factor = factors("en1992_4")["blow_out_factor"][cracked]
     one = np.ones_like(anchors.embedment)
     needed = en1992_4_head.blow_out_governs(edge_distance=edge, embedment_depth=anchors.embedment)
+    needed = needed & ((group.count > 1.0) if group else True)
     distance = np.where(needed, edge, anchors.embedment)
-    resistance = en1992_4_head.blow_out_resistance(
-        basic_resistance=en1992_4_head.basic_blow_out_resistance(
-            blow_out_factor=one * factor, edge_distance=distance, bearing_area=anchors.bearing_area,
-            cylinder_strength=strength,
-        ),
-        projected_area=en1992_4_head.row_blow_out_area(
-            edge_distance=distance, distance_left=left, distance_right=right,
-            embedment_depth=anchors.embedment,
-            depth_behind_head=np.maximum(anchors.thickness - anchors.embedment, 0.0),
-        ),
-        reference_area=en1992_4_head.reference_blow_out_area(edge_distance=distance),
-        edge_influence=en1992_4_head.blow_out_edge_influence(
-            edge_distance=distance, second_edge_distance=np.minimum(corner, 1e9)
-        ),
-        group_influence=one,
-        eccentricity_influence=one,
+    parts["c1"], parts["n"], parts["ec"] = np.where(needed, edge, np.nan), one, one
+    if group:
+        parts["n"] = en1992_4_head.blow_out_group_influence(
+            anchor_count=group.count, anchor_spacing=group.spacing, edge_distance=distance
+        )
+        parts["ec"] = np.maximum(
+            en1992_4_head.blow_out_eccentricity_influence(
+                load_eccentricity=group.eccentricity, edge_distance=distance
+            ),
+            group.mean,
+        )
+    parts["basic"] = en1992_4_head.basic_blow_out_resistance(
+        blow_out_factor=one * factor, edge_distance=distance, bearing_area=anchors.bearing_area,
+        cylinder_strength=strength,
     )  # fmt: skip
-    return np.where(needed, resistance, np.inf)
+    parts["area"] = en1992_4_head.row_blow_out_area(
+        edge_distance=distance, distance_left=left, distance_right=right,
+        embedment_depth=anchors.embedment,
+        depth_behind_head=np.maximum(anchors.thickness - anchors.embedment, 0.0),
+    )  # fmt: skip
+    if group:  # the length that the group covers in place of that of one anchor
+        one_length = np.minimum(left, 2.0 * distance) + np.minimum(right, 2.0 * distance)
+        parts["area"] = parts["area"] / one_length * group.length
+    parts["reference"] = en1992_4_head.reference_blow_out_area(edge_distance=distance)
+    parts["s"] = en1992_4_head.blow_out_edge_influence(
+        edge_distance=distance, second_edge_distance=np.minimum(corner, 1e9)
+    )
+    resistance = en1992_4_head.blow_out_resistance(
+        basic_resistance=parts["basic"], projected_area=parts["area"], reference_area=parts["reference"],
+        edge_influence=parts["s"], group_influence=parts["n"], eccentricity_influence=parts["ec"],
+    )  # fmt: skip
+    parts["resistance"] = resistance
+    return np.where(needed, resistance * (group.part if group else 1.0), np.inf)
 
 
-def _edge(anchors: Anchors, strength: Column, cracked: str) -> Column:
-    """Return the edge resistance at the end of the block to a shear along it, ``inf`` where not needed. [kN]."""
+def _edge(
+    anchors: Anchors, strength: Column, cracked: str, parts: Parts, group: Edges | None = None
+) -> Column:
+    """Return the edge resistance at the end of the block to a shear along it, ``inf`` where not needed. [kN].
+
+    With a group, that part of the group's resistance that goes with the anchor.
+    """
     one = np.ones_like(anchors.embedment)
     end = np.where(np.isfinite(anchors.end), anchors.end, 1e9)
+    corner = anchors.up
+    if group:
+        end, corner = (
+            np.where(group.count > 1.0, group.distance, 1e9),
+            np.where(group.count > 1.0, group.corner, 1e9),
+        )
     needed = en1992_4_edge.edge_check_needed(
         edge_distance=end, embedment_depth=anchors.embedment, shank_diameter=anchors.shank
     )
     distance = np.where(needed, end, anchors.embedment)
     shank = np.minimum(anchors.shank, 60.0)
-    resistance = en1992_4_edge.edge_resistance(
-        basic_resistance=en1992_4_edge.basic_edge_resistance(
-            edge_breakout_factor=one * factors("en1992_4")["edge_breakout_factor"][cracked],
-            shank_diameter=shank,
-            effective_length=en1992_4_edge.effective_shear_length(
-                embedment_depth=anchors.embedment, shank_diameter=shank
-            ),
-            cylinder_strength=strength, edge_distance=distance,
+    parts["c1"], parts["ec"] = np.where(needed, end, np.nan), one
+    parts["basic"] = en1992_4_edge.basic_edge_resistance(
+        edge_breakout_factor=one * factors("en1992_4")["edge_breakout_factor"][cracked],
+        shank_diameter=shank,
+        effective_length=en1992_4_edge.effective_shear_length(
+            embedment_depth=anchors.embedment, shank_diameter=shank
         ),
-        projected_area=en1992_4_edge.row_edge_area(
-            edge_distance=distance, distance_left=anchors.up, distance_right=one * 1e9,
-            member_thickness=anchors.thickness,
-        ),
-        reference_area=en1992_4_edge.reference_edge_area(edge_distance=distance),
-        edge_influence=en1992_4_edge.edge_corner_influence(
-            edge_distance=distance, second_edge_distance=anchors.up
-        ),
-        thickness_influence=en1992_4_edge.edge_thickness_influence(
-            edge_distance=distance, member_thickness=anchors.thickness
-        ),
-        eccentricity_influence=one,
-        angle_influence=en1992_4_edge.edge_angle_influence(shear_angle=one * ALONG_EDGE),
-        reinforcement_influence=one,
+        cylinder_strength=strength, edge_distance=distance,
     )  # fmt: skip
-    return np.where(needed, resistance, np.inf)
-
-
-def steel_ratios(anchors: Anchors, by: Divisors) -> dict[str, Column]:
-    """Return the steel modes: tension, shear, and bending where the bolt stands off."""
-    numbers = factors("en1992_4")
-    one = np.ones_like(anchors.tension)
-    tension = np.maximum(anchors.tension, 0.0)
-    design_tension = (
-        en1992_4_steel.steel_tension_resistance(
-            stressed_area=anchors.net_area, tensile_strength=anchors.tensile
+    parts["area"] = en1992_4_edge.row_edge_area(
+        edge_distance=distance, distance_left=anchors.share_up, distance_right=anchors.share_down,
+        member_thickness=anchors.thickness,
+    )  # fmt: skip
+    if group:
+        parts["area"] = group.length * np.minimum(anchors.thickness, 1.5 * distance)
+        parts["ec"] = np.maximum(
+            en1992_4_edge.edge_eccentricity_influence(
+                load_eccentricity=group.eccentricity, edge_distance=distance
+            ),
+            group.mean,
         )
-        / by.steel_tension
+    parts["reference"] = en1992_4_edge.reference_edge_area(edge_distance=distance)
+    parts["s"] = en1992_4_edge.edge_corner_influence(edge_distance=distance, second_edge_distance=corner)
+    parts["h"] = en1992_4_edge.edge_thickness_influence(
+        edge_distance=distance, member_thickness=anchors.thickness
     )
-    shear = en1992_4_steel.steel_shear_resistance(
-        shear_factor=en1992_4_steel.steel_shear_factor(tensile_strength=anchors.tensile),
-        ductility_factor=one * numbers["ductility_factor"]["plain"],
-        stressed_area=anchors.net_area,
-        tensile_strength=anchors.tensile,
-    )
-    return {
-        "Steel tension": tension / design_tension,
-        "Steel shear": anchors.shear / (shear / by.steel_shear),
-        "Bolt bending": bending_ratio(anchors, design_tension, by.steel_shear),
-    }
+    parts["alpha"] = en1992_4_edge.edge_angle_influence(shear_angle=one * ALONG_EDGE)
+    resistance = en1992_4_edge.edge_resistance(
+        basic_resistance=parts["basic"], projected_area=parts["area"], reference_area=parts["reference"],
+        edge_influence=parts["s"], thickness_influence=parts["h"], eccentricity_influence=parts["ec"],
+        angle_influence=parts["alpha"], reinforcement_influence=one,
+    )  # fmt: skip
+    parts["resistance"] = resistance
+    return np.where(needed, resistance * (group.part if group else 1.0), np.inf)
 
 
-def bending_ratio(anchors: Anchors, design_tension: Column, divisor: Column) -> Column:
-    """Return the ratio of shear on a lever arm, 0 where the bolt does not stand off."""
-    numbers = factors("en1992_4")
-    stress_diameter = np.sqrt(4.0 * anchors.net_area / np.pi)
-    bending = en1992_4_steel.bending_resistance(
-        basic_bending=en1992_4_steel.basic_bending_resistance(
-            section_modulus=en1992_4_steel.round_section_modulus(shank_diameter=stress_diameter),
-            tensile_strength=anchors.tensile,
+def _supplementary(anchors: Anchors) -> tuple[Column, Column]:
+    """Return the characteristic resistance of the supplementary bars, steel and anchorage at 1 MPa; ``nan`` without. [kN].
+
+    The bond is that of EN 1992-1-1 8.4.2 with the partial factor of the concrete left for later, and of bars
+    whose bond conditions are not shown to be good.
+    """
+    numbers = factors("en1992_4")["supplementary_reinforcement"]
+    one = np.ones_like(anchors.embedment)
+    has = anchors.bars > 0.0
+    bars = {"bar_count": anchors.bars * one, "bar_diameter": np.where(has, anchors.bar_diameter, np.nan)}
+    steel = en1992_4_interaction.supplementary_steel_resistance(**bars, bar_yield_strength=anchors.bar_yield)
+    bond = en1992_1_1_bond.design_bond_strength(
+        position_factor=one * numbers["position_factor"],
+        bar_diameter=bars["bar_diameter"],
+        design_tension=en1992_1_1_bond.design_tensile_strength(
+            cylinder_strength=one, concrete_partial_factor=one
         ),
-        anchor_tension=np.maximum(anchors.tension, 0.0),
-        steel_design_resistance=design_tension,
     )
-    resistance = en1992_4_steel.steel_shear_resistance_lever_arm(
-        restraint_factor=np.ones_like(bending) * numbers["restraint_factor"]["free_to_turn"],
-        bending=bending,
-        lever_arm=en1992_4_steel.shear_lever_arm(stand_off=anchors.stand_off, shank_diameter=anchors.shank),
+    anchorage = en1992_4_interaction.supplementary_anchorage_resistance(
+        **bars, length_in_cone=anchors.bar_length, bond_strength=bond,
+        anchorage_form_factor=one * numbers["form_factor_straight"],
+    )  # fmt: skip
+    return steel, anchorage
+
+
+def resistances(
+    anchors: Anchors, *, cracked: bool, groups: Groups | None = None, parts: dict[str, Parts] | None = None
+) -> Resistances:
+    """Return the characteristic resistances of every anchor, concrete modes at 1 MPa.
+
+    Parameters
+    ----------
+    anchors
+        Anchors; their forces are not looked at.
+    cracked
+        Whether the concrete may be cracked.
+    groups
+        The group of each anchor; ``None``: every anchor by its own share alone.
+    parts
+        Takes the intermediate values of every mode, by mode.
+
+    Notes
+    -----
+    Cone, blow-out, edge and pry-out resistances grow with the root of the cylinder strength and pull-out
+    with the strength, so each is evaluated once at 25 MPa and scaled.
+    """
+    state = "cracked" if cracked else "uncracked"
+    kept: dict[str, Parts] = {} if parts is None else parts
+    reference = np.full_like(anchors.embedment, REFERENCE_STRENGTH)
+    far = np.full_like(reference, 1e9)
+
+    def note(name: str) -> Parts:
+        return kept.setdefault(name, {})
+
+    cone = _cone(anchors, reference, state, note(CONE))
+    pull_out = en1992_4_head.pull_out_resistance(
+        bearing_factor=far * 0.0 + factors("en1992_4")["bearing_factor"][state],
+        bearing_area=anchors.bearing_area,
+        cylinder_strength=reference,
     )
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = anchors.shear / (resistance / divisor)
-    ratio = np.where(np.isnan(ratio) & (anchors.shear == 0.0), 0.0, ratio)
-    return np.where(anchors.stand_off > 0.0, ratio, np.where(np.isnan(anchors.shear), np.nan, 0.0))
+    end = np.where(np.isfinite(anchors.end), anchors.end, 1e9)
+    multiple = en1992_4_pry_out.pry_out_factor(embedment_depth=anchors.embedment)
+    note(PRY_OUT)["multiple"] = multiple
+    own = {
+        CONE: cone,
+        PULL_OUT: pull_out,
+        BLOW_OUT: np.minimum(
+            _blow_out_towards(anchors, reference, anchors.up, anchors.left, anchors.right, anchors.end, state,
+                              note(f"{BLOW_OUT}, joint")),
+            _blow_out_towards(anchors, reference, end, anchors.share_up, anchors.share_down, anchors.up, state,
+                              note(f"{BLOW_OUT}, end")),
+        ),
+        PRY_OUT: en1992_4_pry_out.pry_out_resistance(pry_out_multiple=multiple, tension_breakout=cone),
+        EDGE: _edge(anchors, reference, state, note(EDGE)),
+    }  # fmt: skip
+    together = dict(own)
+    if groups is not None:
+        up, at_end = groups.blow_out_up, groups.blow_out_end
+        together |= {
+            CONE: _cone_of_group(anchors, groups.cones, reference, state, note(f"{CONE}, group"), pry=False),
+            BLOW_OUT: np.minimum(
+                _blow_out_towards(anchors, reference, np.where(up.count > 1.0, up.distance, 1e9), far, far, up.corner,
+                                  state, note(f"{BLOW_OUT}, joint, group"), up),
+                _blow_out_towards(anchors, reference, np.where(at_end.count > 1.0, at_end.distance, 1e9), far, far,
+                                  at_end.corner, state, note(f"{BLOW_OUT}, end, group"), at_end),
+            ),
+            PRY_OUT: en1992_4_pry_out.pry_out_resistance(
+                pry_out_multiple=multiple,
+                tension_breakout=_cone_of_group(
+                    anchors, groups.cones, reference, state, note(f"{PRY_OUT}, group"), pry=True
+                ),
+            ),
+            EDGE: _edge(anchors, reference, state, note(f"{EDGE}, group"), groups.edge_end),
+        }  # fmt: skip
+    root, direct = np.sqrt(REFERENCE_STRENGTH), REFERENCE_STRENGTH
+    with_group = {
+        name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own
+    }
+    concrete = {name: value / (direct if name == PULL_OUT else root) for name, value in with_group.items()}
+    bar_steel, bar_bond = _supplementary(anchors)
+    barred = np.broadcast_to(anchors.bars > 0.0, reference.shape)
+    if barred.any():
+        concrete |= {BAR_STEEL: bar_steel, BAR_BOND: bar_bond}
+    by = divisors(anchors, None)
+    bending, arm = bending_of(anchors)
+    numbers = factors("en1992_4")
+    return Resistances(
+        steel={
+            STEEL_TENSION: en1992_4_steel.steel_tension_resistance(
+                stressed_area=anchors.net_area, tensile_strength=anchors.tensile
+            ),
+            STEEL_SHEAR: en1992_4_steel.steel_shear_resistance(
+                shear_factor=en1992_4_steel.steel_shear_factor(tensile_strength=anchors.tensile),
+                ductility_factor=np.ones_like(reference) * numbers["ductility_factor"]["plain"],
+                stressed_area=anchors.net_area, tensile_strength=anchors.tensile,
+            ),
+        },
+        concrete=concrete,
+        divisors={
+            STEEL_TENSION: by.steel_tension, STEEL_SHEAR: by.steel_shear,
+            **dict.fromkeys(concrete, by.concrete),
+            BAR_STEEL: by.concrete * 0.0 + numbers["partial_factor"]["supplementary_steel"],
+        },
+        basic_bending=bending, lever_arm=arm, stand_off=anchors.stand_off,
+        growth={name: GROWTH[name] for name in concrete}, barred=barred,
+        by_group={name: together[name] < own[name] for name in own},
+    )  # fmt: skip
 
 
 def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> Ratios:
-    """Return every mode's ratio at the strength of the stage's hour.
+    """Return every mode's ratio at the strength of the stage's hour, each anchor by its own share.
 
     Parameters
     ----------
@@ -200,63 +385,5 @@ def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> 
         Whether the concrete may be cracked.
     safety_factor
         Divides the characteristic resistances where the safety basis says so; ``None``: partial factors.
-
-    Notes
-    -----
-    Cone, blow-out, edge and pry-out resistances grow with the root of the cylinder strength and pull-out
-    with the strength, so each is evaluated once at 25 MPa and scaled to the strength of the hour.
     """
-    state = "cracked" if cracked else "uncracked"
-    by = divisors(anchors, safety_factor)
-    reference = np.full_like(anchors.embedment, REFERENCE_STRENGTH)
-    tension = np.maximum(anchors.tension, 0.0)
-    far = np.full_like(reference, 1e9)
-    cone = _cone(anchors, reference, state)
-    pull_out = en1992_4_head.pull_out_resistance(
-        bearing_factor=far * 0.0 + factors("en1992_4")["bearing_factor"][state],
-        bearing_area=anchors.bearing_area,
-        cylinder_strength=reference,
-    )
-    end = np.where(np.isfinite(anchors.end), anchors.end, 1e9)
-    blow_out = np.minimum(
-        _blow_out_towards(anchors, reference, anchors.up, anchors.left, anchors.right, anchors.end, state),
-        _blow_out_towards(anchors, reference, end, anchors.up, far, anchors.up, state),
-    )
-    pry_out = en1992_4_pry_out.pry_out_resistance(
-        pry_out_multiple=en1992_4_pry_out.pry_out_factor(embedment_depth=anchors.embedment),
-        tension_breakout=cone,
-    )
-    root, direct = np.sqrt(REFERENCE_STRENGTH), REFERENCE_STRENGTH
-    at_1_mpa = {
-        "Concrete cone": tension / (cone / by.concrete) * root,
-        "Head pull-out": tension / (pull_out / by.concrete) * direct,
-        "Side-face blow-out": tension / (blow_out / by.concrete) * root,
-        "Pry-out": anchors.shear / (pry_out / by.concrete) * root,
-        "Concrete edge": anchors.shear / (_edge(anchors, reference, state) / by.concrete) * root,
-    }
-    modes = steel_ratios(anchors, by)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for name, ratio in at_1_mpa.items():
-            grown = anchors.strength if name == "Head pull-out" else np.sqrt(anchors.strength)
-            modes[name] = np.where(
-                ratio == 0.0, np.where(np.isnan(anchors.strength), np.nan, 0.0), ratio / grown
-            )
-    concrete_tension = np.maximum(
-        np.maximum(modes["Concrete cone"], modes["Head pull-out"]), modes["Side-face blow-out"]
-    )
-    concrete_shear = np.maximum(modes["Pry-out"], modes["Concrete edge"])
-    modes["Interaction, steel"] = en1992_4_interaction.steel_interaction(
-        tension_ratio=modes["Steel tension"], shear_ratio=modes["Steel shear"]
-    )
-    modes["Interaction, concrete"] = en1992_4_interaction.concrete_interaction(
-        tension_ratio=concrete_tension, shear_ratio=concrete_shear
-    )
-    return Ratios(
-        modes,
-        modes["Steel tension"],
-        modes["Steel shear"],
-        np.maximum(at_1_mpa["Concrete cone"], at_1_mpa["Side-face blow-out"]),
-        at_1_mpa["Head pull-out"],
-        np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]),
-        three_lines=False,
-    )
+    return judged(resistances(anchors, cracked=cracked), loads_of(anchors, safety_factor))

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sheetengine.clauses.load_factors import LoadFactors, load_factors
-from sheetengine.columns import Column, Flags, Texts, taken, texts
+from sheetengine.clauses.rows import factors
+from sheetengine.columns import Column, Flags, Table, Texts, taken, texts
 from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand, strength_range
 from sheetengine.design.crane_picks import CranePicks, crane_picks
 from sheetengine.design.filling import Filling, filling
@@ -131,6 +132,28 @@ def type_limits(job: Job, layout: Layout) -> list[tuple[int, str, str, str]]:
             found.append((kind, f"its tensile strength is {tensile:g} MPa", limit, "tensile_strength"))
         if shank > greatest:
             found.append((kind, f"its shank is {shank:g} mm", f"at most {greatest:g} mm", "shank_diameter"))
+        if en and types.number("bars")[kind] > 0.0:
+            found += _bar_limits(types, kind)
+    return found
+
+
+def _bar_limits(types: Table, kind: int) -> list[tuple[int, str, str, str]]:
+    """Return where the supplementary bars of a type lie outside EN 1992-4 7.2.1.2 and 7.2.1.9."""
+    numbers = factors("en1992_4")["supplementary_reinforcement"]
+    diameter, length, strength = (
+        float(types.number(key)[kind]) for key in ("bar_diameter", "bar_length", "bar_yield")
+    )
+    least = numbers["least_length_straight"] * diameter
+    found = []
+    if diameter > numbers["greatest_diameter"]:
+        limit = f"at most {numbers['greatest_diameter']:g} mm"
+        found.append((kind, f"its supplementary bars are {diameter:g} mm thick", limit, "bar_diameter"))
+    if strength > numbers["greatest_yield_strength"]:
+        limit = f"at most {numbers['greatest_yield_strength']:g} MPa"
+        found.append((kind, f"its supplementary bars yield at {strength:g} MPa", limit, "bar_yield"))
+    if length < least:
+        text = f"its supplementary bars reach {length:g} mm into the cone"
+        found.append((kind, text, f"at least {least:g} mm, 10 diameters", "bar_length"))
     return found
 
 

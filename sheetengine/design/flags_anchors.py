@@ -9,7 +9,9 @@ import numpy as np
 
 from sheetengine.cells import CellRef
 from sheetengine.columns import Flags
+from sheetengine.design.anchor_areas import near_pairs
 from sheetengine.design.anchor_demand import source_of, strength_range
+from sheetengine.design.layout import positions_by_lift
 from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
 from sheetengine.design.ways import way_out
@@ -42,6 +44,7 @@ def anchor_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
     yield from _hour_flags(c, places)
     yield from _foot_flags(c, say)
     yield from _type_flags(c)
+    yield from _close_flags(c, say, places)
 
 
 def _ratio_words(say: Wording, ratio: float) -> str:
@@ -61,6 +64,8 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         factor = float(c.demand.safety_factor[case])
         by = "" if np.isnan(factor) else f", strength over {factor:g}"
         where = "the anchor at the end of the block" if c.demand.end[case] else "an anchor"
+        if not np.isnan(c.demand.group[case]):
+            where += f", in a group of {c.demand.group[case]:.0f},"
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT, at,
             f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has "
@@ -209,3 +214,32 @@ def _type_flags(c: Calculation) -> Iterator[Finding]:
                     clears="Accept it with initials, or let the frame bear on the concrete.",
                     keys=(str(types.label("anchor")[kind]), "stand-off"), heading="Stand-off",
                 )  # fmt: skip
+
+
+LEAST_SPACING = 4.0
+"""Least distance between anchors, in shank diameters, by ACI 318-19 17.9.2(a); EN 1992-4 leaves it to the product."""
+
+
+def _close_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
+    """Return the listed anchors that stand closer together than anchors may."""
+    table = c.job.table("Anchor positions")
+    lift, row = positions_by_lift(c.job)
+    if not row.size:
+        return
+    shank = c.job.table("Anchor types").number("shank_diameter")[c.layout.anchor[lift]] / 1000.0
+    listed = np.flatnonzero(~np.isnan(c.spots.position))  # sorted as the positions are
+    x, y = c.spots.position[listed], c.spots.depth[listed]
+    one, two = near_pairs(lift, x, y, LEAST_SPACING / 2.0 * shank)
+    apart = np.hypot(x[two] - x[one], y[two] - y[one])
+    for place in np.flatnonzero(apart < LEAST_SPACING * shank[one]).tolist():
+        first, second = int(one[place]), int(two[place])
+        yield Finding(
+            Level.ACCEPT, Code.LAYOUT_DIFFERS, table.at(int(row[second]), "position"),
+            f"Lift {places.name(int(lift[second]))}: the anchors at {say.length(float(x[first]))} and {say.length(float(x[second]))} "
+            f"stand {say.length(float(apart[place]))} apart, closer than 4 shank diameters. One of the two may be written twice.",
+            found=say.length(float(apart[place])), limit=f"at least {say.length(LEAST_SPACING * float(shank[first]))}",
+            source=Source("ACI 318-19", "17.9.2(a)", Known.MEMORY),
+            clears="Correct the position or the depth, or accept it with initials.",
+            keys=places.keys(int(lift[second]), f"{x[first]:.4f} {y[first]:.4f} {x[second]:.4f} {y[second]:.4f}"),
+            heading="Position",
+        )  # fmt: skip

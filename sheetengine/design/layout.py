@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Flags, taken
+from sheetengine.design.anchor_areas import near_pairs
 from sheetengine.job import Job
 
 Index = NDArray[np.int64]
@@ -56,9 +59,17 @@ class AnchorSpots:
     width
         Width of face that the anchor carries. [m]
     left, right
-        Distance to the middle towards the neighbour, or to the end of the block. [m]
+        Distance to the middle towards the neighbour, or to the end of the block; ``inf`` where neither is in
+        reach of the cone. [m]
     left_is_edge, right_is_edge
         Where that distance is to an end and not to a neighbour.
+    above, below
+        Distance to the middle towards an anchor above or below, ``inf`` where there is none. [m]
+    pull
+        Width of face whose tension, at the anchor depth of the unit, is that of the anchor. [m]
+    foot_pull
+        What the tension of the anchors at one position exceeds that of their width by, as a width of face, for
+        each of them. [m]
     depth
         Anchor axis below the joint. [m]
     position
@@ -76,6 +87,14 @@ class AnchorSpots:
     depth: Column
     position: Column
     first: Index
+    above: Column
+    below: Column
+    pull: Column
+    foot_pull: Column
+
+
+ONE_BRACKET = 0.05
+"""Anchors no further apart along the face than this, in m, hang one bracket: they share its load by the lever."""
 
 
 def _neighbours(blocks: list[str]) -> tuple[Index, Index]:
@@ -142,20 +161,28 @@ def lay_out(job: Job) -> Layout:
     )
 
 
+class _Places(dict[tuple[Any, Any], int]):
+    """Row of a lift by block and name as they are written, found once for each spelling; -1 for an unknown one."""
+
+    def __init__(self, blocks: Iterable[Any], names: Iterable[Any]) -> None:
+        super().__init__()
+        self.plain = {
+            (str(block).casefold(), str(name).casefold()): item
+            for item, (block, name) in enumerate(zip(blocks, names, strict=True))
+        }
+
+    def __missing__(self, pair: tuple[Any, Any]) -> int:
+        place = self.plain.get((str(pair[0]).casefold(), str(pair[1]).casefold()), -1)
+        self[pair] = place
+        return place
+
+
 def lift_of(job: Job, sheet: str) -> Index:
     """Return, for each row of an optional sheet, the row of its lift."""
     lifts, table = job.table("Lifts"), job.table(sheet)
-    index = {
-        (str(block).casefold(), str(lift).casefold()): item
-        for item, (block, lift) in enumerate(zip(lifts.label("block"), lifts.label("lift"), strict=True))
-    }
-    return np.array(
-        [
-            index.get((str(block).casefold(), str(lift).casefold()), -1)
-            for block, lift in zip(table.label("block"), table.label("lift"), strict=True)
-        ],
-        dtype=np.int64,
-    )
+    places = _Places(lifts.label("block"), lifts.label("lift"))
+    pairs = zip(table.label("block").tolist(), table.label("lift").tolist(), strict=True)
+    return np.array([places[pair] for pair in pairs], dtype=np.int64)
 
 
 def positions_by_lift(job: Job) -> tuple[Index, Index]:
@@ -193,25 +220,78 @@ def anchor_spots(job: Job, layout: Layout) -> AnchorSpots:
          np.where(alone | pair, outer_right, half), alone | pair, alone, depth_of_unit[even],
          np.full(even.size, np.nan)),
     ]  # fmt: skip
-    if listed.size:
-        parts.append(_listed_spots(job, depth_of_unit, listed, order))
+    far, none = np.full(2 * even.size, np.inf), np.zeros(2 * even.size)
+    width = np.concatenate([part[1] for part in parts])
     columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
+    further = [far, far, width, none]
+    if listed.size:
+        own, beyond = _listed_spots(job, layout, depth_of_unit, listed, order)
+        columns = [np.concatenate(pair) for pair in zip(columns, own, strict=True)]
+        further = [np.concatenate(pair) for pair in zip(further, beyond, strict=True)]
     sort = np.argsort(columns[0], kind="stable")
     lift, width, left, right, left_edge, right_edge, depth, position = (column[sort] for column in columns)
+    above, below, pull, foot_pull = (column[sort] for column in further)
     first = np.searchsorted(lift, np.arange(len(lifts) + 1)).astype(np.int64)
-    return AnchorSpots(lift, width, left, right, left_edge, right_edge, depth, position, first)
+    return AnchorSpots(lift, width, left, right, left_edge, right_edge, depth, position, first,
+                       above, below, pull, foot_pull)  # fmt: skip
 
 
 def _listed_spots(
-    job: Job, depth_of_unit: Column, listed: Index, order: Index
-) -> tuple[Index, Column, Column, Column, Flags, Flags, Column, Column]:
+    job: Job, layout: Layout, depth_of_unit: Column, listed: Index, order: Index
+) -> tuple[list[NDArray[Any]], list[Column]]:
+    """Return the spots of the listed anchors: those of :class:`AnchorSpots` up to the position, and the others.
+
+    Anchors at one position hang one bracket, which turns about its foot as a rigid body: each takes a tension
+    in proportion to its lever about the foot, so that together they hold the moment that one anchor at the
+    unit's anchor depth would hold, and an equal part of the shear.
+    """
     table, lifts = job.table("Anchor positions"), job.table("Lifts")
     position = table.number("position")[order]
     depth = np.where(table.given["depth"][order], table.number("depth")[order], depth_of_unit[listed])
-    is_first = np.r_[True, listed[1:] != listed[:-1]]
-    is_last = np.r_[listed[1:] != listed[:-1], True]
-    gap_before = np.r_[np.nan, np.diff(position)]
-    gap_after = np.r_[np.diff(position), np.nan]
-    left = np.where(is_first, position, gap_before / 2.0)
-    right = np.where(is_last, lifts.number("face_length")[listed] - position, gap_after / 2.0)
-    return listed, left + right, left, right, is_first, is_last, depth, position
+    length = lifts.number("face_length")[listed]
+    begins = np.r_[True, listed[1:] != listed[:-1]]
+    column = np.cumsum(begins | (np.diff(position, prepend=-np.inf) > ONE_BRACKET)) - 1
+    many = np.bincount(column).astype(np.float64)
+    place = np.bincount(column, weights=position) / many
+    of = np.zeros(many.size, dtype=np.int64)
+    of[column] = listed
+    is_first = np.r_[True, of[1:] != of[:-1]]
+    is_last = np.r_[of[1:] != of[:-1], True]
+    gap_before, gap_after = np.r_[np.nan, np.diff(place)], np.r_[np.diff(place), np.nan]
+    full = lifts.number("face_length")[of]
+    width = np.where(is_first, place, gap_before / 2.0) + np.where(is_last, full - place, gap_after / 2.0)
+    lever = taken(job.table("Form units").number("foot_depth"), layout.unit)[listed] - depth
+    lever = np.where(lever > 0.0, lever, np.nan)
+    at_unit = taken(job.table("Form units").number("foot_depth"), layout.unit)[listed] - depth_of_unit[listed]
+    pull = width[column] * at_unit * lever / np.bincount(column, weights=lever**2)[column]
+    more = (np.bincount(column, weights=pull) - width)[column] / many[column]
+    embedment = taken(job.table("Anchor types").number("embedment"), layout.anchor)[listed] / 1000.0
+    beside = _half_gaps(listed, position, depth, 1.5 * embedment)
+    reach = 3.0 * embedment
+    left_edge = is_first[column] | (np.isinf(beside[0]) & (position < reach))
+    right_edge = is_last[column] | (np.isinf(beside[1]) & (length - position < reach))
+    spot = [listed, width[column] / many[column], np.where(left_edge, position, beside[0]),
+            np.where(right_edge, length - position, beside[1]), left_edge, right_edge, depth, position]  # fmt: skip
+    return spot, [beside[2], beside[3], pull, more]
+
+
+def _half_gaps(
+    lift: Index, position: Column, depth: Column, half: Column
+) -> tuple[Column, Column, Column, Column]:
+    """Return half the distance to the nearest neighbour to the left, right, above and below, ``inf`` for none. [m].
+
+    Two anchors whose cones overlap part them half way, along the face or down it, whichever way they stand
+    further apart; so no piece of concrete is counted for two.
+    """
+    one, two = near_pairs(lift, position, depth, half)
+    along, down = position[two] - position[one], depth[two] - depth[one]
+    beside = along >= np.abs(down)
+    gaps = tuple(np.full(lift.size, np.inf) for _ in range(4))
+    for way, sooner, later, gap in (
+        ((1, 0), one[beside], two[beside], along[beside]),
+        ((3, 2), one[~beside & (down > 0.0)], two[~beside & (down > 0.0)], down[~beside & (down > 0.0)]),
+        ((3, 2), two[~beside & (down < 0.0)], one[~beside & (down < 0.0)], -down[~beside & (down < 0.0)]),
+    ):
+        np.minimum.at(gaps[way[0]], sooner, gap / 2.0)
+        np.minimum.at(gaps[way[1]], later, gap / 2.0)
+    return gaps[0], gaps[1], gaps[2], gaps[3]

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sheetengine.clauses.fluid_pressure import full_head, pressure_at_depth
 from sheetengine.columns import Column, Flags, months_of, taken, texts
+from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.bars import BarCounts, bar_counts
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.embeds import EmbedCounts, embed_counts
@@ -64,6 +65,35 @@ def _refused(c: Calculation) -> Flags:
     return np.asarray(c.demand.below & refuses & (c.demand_verdict == OUTSIDE_SCOPE))
 
 
+def _which_anchor(c: Calculation) -> NDArray[Any]:
+    """Return the words for the worst anchor of each case."""
+    d = c.demand
+    listed = zip(d.position.tolist(), d.end.tolist(), d.group.tolist(), strict=True)
+    return texts(
+        ("end of block" if end else "between")
+        if np.isnan(position)
+        else f"at {position:.2f} m" + ("" if np.isnan(group) else f", group of {group:.0f}")
+        for position, end, group in listed
+    )
+
+
+def detail_rows(c: Calculation) -> Columns:
+    """Return the rows of ``Anchor detail``: those of ``Anchor demand``, with every mode's intermediate values."""
+    withheld = c.withheld | c.lower_row_pulls
+    shown = np.where(withheld, np.nan, 1.0)
+    ratios = np.where(withheld | _refused(c), np.nan, 1.0)
+    columns: Columns = {
+        **_keys(c, c.cases.lift),
+        "Stage": texts(STAGE_NAMES[stage] for stage in c.cases.stage.tolist()),
+        "Anchor": _which_anchor(c),
+    }
+    for heading, values in detail_columns(c).items():
+        if heading.startswith(("Group", "Bending")) and np.isnan(values).all():
+            continue  # no group in the book, no bolt that stands off
+        columns[heading] = values * (ratios if heading.endswith("ratio") else shown)
+    return columns
+
+
 def demand_columns(c: Calculation) -> Columns:
     """Return the rows of ``Anchor demand``: one a lift and stage."""
     d, found = c.demand, c.cases
@@ -74,14 +104,6 @@ def demand_columns(c: Calculation) -> Columns:
     accepted = c.job.text("Below-range accepted by")
     carrier = np.maximum(found.carrier, 0)
     age = np.where(found.carrier >= 0, (found.hour - c.layout.anchor_hour[carrier]) / 24.0, np.nan)
-    where = [
-        "end of block"
-        if np.isnan(position) and end
-        else "between"
-        if np.isnan(position)
-        else f"at {position:.2f} m"
-        for position, end in zip(d.position.tolist(), d.end.tolist(), strict=True)
-    ]
     names = _label(c, carrier)
     infinite = np.isinf(d.required)
     columns: Columns = {
@@ -109,7 +131,7 @@ def demand_columns(c: Calculation) -> Columns:
         "Concrete of": np.where(found.carrier >= 0, names, "foundation"),
         "Age [d]": age,
         "Strength reached": np.where(np.isinf(c.case_ready), np.nan, c.case_ready) * ratios,
-        "Anchor": texts(where),
+        "Anchor": _which_anchor(c),
         "Width carried [m]": d.width,
         "Accepted by": np.where(d.below & (c.demand_verdict != OUTSIDE_SCOPE), accepted, ""),
     }

@@ -11,6 +11,7 @@ from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
+from sheetengine.sheets.inputs import ANCHOR_TYPES
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
 from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
@@ -166,6 +167,16 @@ def _part_faults(job: Job) -> Iterator[Finding]:
                 "Correct one of the two, or give Bearing area.",
                 heading="Head diameter",
             )
+        for key in ("bar_diameter", "bar_length", "bar_yield"):
+            if anchors.number("bars")[item] > 0.0 and not anchors.given[key][item]:
+                name = ANCHOR_TYPES.heading(key).name
+                yield fault(
+                    Code.MISSING_VALUE,
+                    anchors.at(item, key),
+                    f"Supplementary bars are given, and {name} is blank.",
+                    "Give diameter, length in the cone and yield strength of the bars, or no bars.",
+                    heading=name,
+                )
         if anchors.number("yield_strength")[item] > anchors.number("tensile_strength")[item]:
             yield fault(
                 Code.IMPOSSIBLE_VALUE,

@@ -32,6 +32,7 @@ RESULT_SHEETS = {
     "Crane picks": "One row a lift: load on the hook against the crane at its radius, the lifting points, and the wind at which "
     "the units are set down.",
     "Run record": "Version, time, digest of the inputs, methods, every default that was taken, and cautions.",
+    "Anchor detail": "Intermediate values of every anchor mode, to check a row by hand.",
     "Chart data": "The numbers behind the charts.",
 }
 

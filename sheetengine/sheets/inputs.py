@@ -203,6 +203,16 @@ ANCHOR_TYPES = SheetDeclaration(
                 "short length", at_least=0.0, at_most=500.0, default=0.0, default_text="0 mm"),
         Heading("Rated tension", "rated_tension", _N, "Supplier's rated working tension.", "force", above=0.0),
         Heading("Rated shear", "rated_shear", _N, "Supplier's rated working shear.", "force", above=0.0),
+        Heading("Supplementary bars", "bars", _N,
+                "Legs of reinforcement beside one anchor that hold its cone in place of the concrete, within 0.75 of "
+                "the embedment from it.", at_least=0.0, at_most=20.0, whole=True, default_text="none"),
+        Heading("Supplementary diameter", "bar_diameter", _N, "Diameter of those bars.", "short length", above=0.0,
+                at_most=60.0),
+        Heading("Supplementary length", "bar_length", _N,
+                "Straight length of each leg inside the cone of the anchor, from the surface of the cone.",
+                "short length", above=0.0, at_most=3000.0),
+        Heading("Supplementary yield", "bar_yield", _N, "Characteristic yield strength of those bars.",
+                "steel strength", above=0.0, at_most=1000.0),
         Heading("Lost parts", "lost_parts", Kind.AMOUNT_OR_TEXT,
                 "Parts of one anchor that stay in the concrete: a number, or names with counts such as "
                 "cast-in head; 2 x spacer.", default="1", default_text="1 lost part an anchor", width=26),

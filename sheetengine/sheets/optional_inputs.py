@@ -23,7 +23,9 @@ ANCHOR_POSITIONS = SheetDeclaration(
         *_of_lift("Block of the lift whose units hang from the anchor."),
         Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
                 above=0.0),
-        Heading("Depth", "depth", _N, "Below the joint.", "length", above=0.0,
+        Heading("Depth", "depth", _N,
+                "Below the joint. Anchors within 50 mm along the face hang one bracket and share its load by their "
+                "levers about the foot.", "length", above=0.0,
                 default_text="the unit's anchor depth"),
     ),
     keys=("block", "lift", "position", "depth"),

@@ -13,6 +13,7 @@ from sheetengine.columns import moment_of
 from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, SheetContent, TableContent
 from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
+from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.result_looks import (
     BARS,
     BY_SHEET,
@@ -38,6 +39,7 @@ RESULT_SHEETS = (
     "Embed counts",
     "Bar counts",
     "Run record",
+    "Anchor detail",
     "Chart data",
 )
 NO_RESISTANCE = "no resistance"
@@ -71,11 +73,14 @@ PURPOSE = {
     "Crane picks": "Units on the hook against the crane at its radius and their lifting points. A row for each lift that names a crane "
     "or whose unit states a lifting capacity.",
     "Run record": "What was computed, by which methods, with which defaults.",
+    "Anchor detail": "Every mode's intermediate values for the anchors of Anchor demand, to check a row by hand. The notes on "
+    "the headings give symbol and clause; a blank does not apply.",
     "Chart data": "The numbers behind the charts of the other sheets.",
 }
 KEY_COLUMNS = {
     "Anchor demand": 3,
     "Filling profile": 1,
+    "Anchor detail": 3,
     "Strength ready": 3,
     "Crane picks": 3,
     "Working limits": 3,
@@ -431,7 +436,8 @@ def contents(
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
         elif name != "Filling profile":
-            table = _table(name.replace(" ", "_"), name, frame, us)
+            looks = DETAIL if name == "Anchor detail" else ()
+            table = _table(name.replace(" ", "_"), name, frame, us, looks)
         beside, drawn = charts.get(name, ([], []))
         tables = beside if name == "Filling profile" else [table]
         for key, title, looks in (
