@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -14,8 +14,10 @@ from sheetengine.clauses.rows import factors
 from sheetengine.columns import Column, Flags, Texts, taken, texts
 from sheetengine.design import anchors_aci, anchors_en, customary
 from sheetengine.design.anchor_modes import Anchors, Ratios, required_strength
+from sheetengine.design.combinations import Forces, greatest_by_case, worst_of
+from sheetengine.design.faces import head_rise
 from sheetengine.design.layout import AnchorSpots, Index, Layout
-from sheetengine.design.stages import Cases, Forces
+from sheetengine.design.stages import Cases
 from sheetengine.job import Job
 from sheetengine.sources import Source
 
@@ -24,13 +26,14 @@ MODE_SOURCES: dict[str, dict[str, str]] = {
     EN_METHOD: {
         "Steel tension": "7.2.1.3", "Concrete cone": "7.2.1.4", "Head pull-out": "7.2.1.5",
         "Side-face blow-out": "7.2.1.8", "Steel shear": "7.2.2.3.1", "Bolt bending": "7.2.2.3.2",
-        "Pry-out": "7.2.2.4", "Concrete edge": "7.2.2.5", "Interaction, steel": "7.2.3 Eq. (7.54)",
+        "Pry-out": "7.2.2.4", "Concrete edge": "7.2.2.5",
+        "Concrete edge, upward": "7.2.2.5", "Interaction, steel": "7.2.3 Eq. (7.54)",
         "Interaction, concrete": "7.2.3 Eq. (7.55)",
     },
     INCH_METHOD: {
         "Steel tension": "17.6.1", "Concrete cone": "17.6.2", "Head pull-out": "17.6.3",
         "Side-face blow-out": "17.6.4", "Steel shear": "17.7.1",
-        "Bolt bending": "no rule; EN 1992-4 7.2.2.3.2", "Pry-out": "17.7.3", "Concrete edge": "17.7.2",
+        "Bolt bending": "no rule; EN 1992-4 7.2.2.3.2", "Pry-out": "17.7.3", "Concrete edge": "17.7.2", "Concrete edge, upward": "17.7.2",
         "Interaction": "17.8",
     },
 }  # fmt: skip
@@ -123,24 +126,27 @@ def build_anchors(
     """Return the anchors of every case in the units of the anchor standards."""
     types, lifts = job.table("Anchor types"), job.table("Lifts")
     holder = cases.holder[case]
-    kind = layout.anchor[holder]
+    kind = cases.anchor[case]
     width = spots.width[spot]
     behind = np.where(cases.carrier[case] >= 0, cases.carrier[case], holder)
 
     def of_type(key: str) -> Column:
         return taken(types.number(key), kind)
 
+    mouth = np.where(cases.lower[case], cases.joint[case], spots.depth[spot]) * 1000.0
+    up = mouth - head_rise(cases.lean[case], of_type("embedment"))
     round_head = head_bearing_area(
         head_diameter=np.maximum(of_type("head_diameter"), of_type("shank_diameter")),
         shank_diameter=of_type("shank_diameter"),
     )
     return Anchors(
         tension=forces.tension[case] * width,
-        shear=forces.shear[case] * width,
+        shear=np.abs(forces.shear[case]) * width,
         service_tension=forces.service_tension[case] * width,
-        service_shear=forces.service_shear[case] * width,
+        service_shear=np.abs(forces.service_shear[case]) * width,
         strength=strength[case],
-        up=spots.depth[spot] * 1000.0,
+        upward=np.maximum(-forces.shear[case], 0.0) * width,
+        up=np.where(up > 0.0, up, np.nan),
         left=spots.left[spot] * 1000.0,
         right=spots.right[spot] * 1000.0,
         left_is_edge=spots.left_is_edge[spot],
@@ -237,3 +243,28 @@ def _worst(ratio: Column, case: Index, first: Index, count: int) -> Index:
     hit = np.flatnonzero(judged == greatest[case])
     np.minimum.at(place, case[hit], hit)
     return np.minimum(place, np.maximum(case.size - 1, 0)) if case.size else first[:0]
+
+
+def worst_combinations(
+    tried: AnchorDemand, forces: Forces, case: Index, count: int
+) -> tuple[AnchorDemand, Index]:
+    """Return the demand of every case, and the combination that governs it.
+
+    Every mode has its greatest ratio of the combinations, the forces are those of the governing one, and
+    shear up the face is negative.
+    """
+    worst = worst_of(tried.ratio, case, count)
+    picked = {
+        field.name: getattr(tried, field.name)[worst] for field in fields(tried) if field.name != "modes"
+    }
+    modes = {name: greatest_by_case(values, case, count) for name, values in tried.modes.items()}
+    up = forces.shear[worst] < 0.0
+    governed = AnchorDemand(**picked, modes=modes)
+    return (
+        replace(
+            governed,
+            shear=np.where(up, -governed.shear, governed.shear),
+            required=greatest_by_case(tried.required, case, count),
+        ),
+        worst,
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.optimize import elementwise
@@ -39,6 +39,8 @@ class Anchors:
         Thickness of the concrete behind the face.
     people
         Where the anchors carry people.
+    upward
+        That part of the shear which points to the free joint above.
     """
 
     tension: Column
@@ -63,6 +65,7 @@ class Anchors:
     stand_off: Column
     rated_tension: Column
     rated_shear: Column
+    upward: Column = field(default_factory=lambda: np.zeros(1))
 
     @property
     def end(self) -> Column:

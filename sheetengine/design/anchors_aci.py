@@ -163,6 +163,44 @@ def _edge(anchors: Anchors, by: Edition, strength: Column, cracked: bool) -> Col
     )
 
 
+def _edge_upward(anchors: Anchors, by: Edition, strength: Column, cracked: bool) -> Column:
+    """Return the edge breakout strength at the joint above to a shear square to it, ``inf`` where there is none."""
+    one = np.ones_like(anchors.embedment)
+    if not (anchors.upward > 0.0).any():
+        return one * np.inf
+    numbers, edge = factors("aci318_19"), anchors.up
+    share = aci318_17_shear_factors.edge_breakout_share(
+        projected_area=aci318_17_shear_factors.row_edge_area(
+            edge_distance=edge, distance_left=anchors.left, distance_right=anchors.right,
+            member_thickness=anchors.thickness,
+        ),
+        reference_area=aci318_17_shear_factors.reference_edge_area(edge_distance=edge),
+        edge_influence=aci318_17_shear_factors.edge_corner_influence(
+            edge_distance=edge, second_edge_distance=np.minimum(anchors.end, 1e9)
+        ),
+        eccentricity_influence=one,
+        cracking_influence=one * numbers["cracking"]["edge_cracked" if cracked else "edge_uncracked"],
+        thickness_influence=aci318_17_shear_factors.edge_thickness_influence(
+            edge_distance=edge, member_thickness=anchors.thickness
+        ),
+        direction_factor=one * numbers["direction_factor"]["square_to_edge"],
+    )  # fmt: skip
+    basic = by.formulas.basic_edge_breakout(
+        bearing_edge_factor=one * by.numbers["bearing_edge_factor"],
+        plain_edge_factor=one * by.numbers["plain_edge_factor"],
+        load_bearing_length=aci318_17_shear_factors.shear_bearing_length(
+            embedment_depth=anchors.embedment, shank_diameter=anchors.shank
+        )
+        / by.length,
+        shank_diameter=anchors.shank / by.length,
+        lightweight_factor=one,
+        cylinder_strength=strength,
+        edge_distance=edge / by.length,
+    )
+    strength_up = by.formulas.breakout_strength(basic_resistance=basic, breakout_share=share)
+    return np.where(anchors.upward == 0.0, np.inf, strength_up)
+
+
 def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Column | None) -> Ratios:
     """Return every mode's ratio at the strength of the stage's hour.
 
@@ -218,6 +256,10 @@ def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Colum
         "Side-face blow-out": tension / (_blow_out(anchors, by, reference) * phi.breakout) * root,
         "Pry-out": shear / (pry_out * phi.pry_out) * root,
         "Concrete edge": shear / (_edge(anchors, by, reference, cracked) * phi.breakout) * root,
+        "Concrete edge, upward": anchors.upward
+        / by.force
+        / (_edge_upward(anchors, by, reference, cracked) * phi.breakout)
+        * root,
     }
     modes: dict[str, Column] = {
         "Steel tension": tension / steel_tension,
@@ -233,7 +275,10 @@ def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Colum
         np.maximum(modes["Steel tension"], modes["Concrete cone"]),
         np.maximum(modes["Head pull-out"], modes["Side-face blow-out"]),
     )
-    greatest_shear = np.maximum(modes["Steel shear"], np.maximum(modes["Pry-out"], modes["Concrete edge"]))
+    greatest_shear = np.maximum(
+        np.maximum(modes["Steel shear"], modes["Pry-out"]),
+        np.maximum(modes["Concrete edge"], modes["Concrete edge, upward"]),
+    )
     modes["Interaction"] = aci318_17_shear_factors.trilinear_interaction(
         tension_ratio=greatest_tension, shear_ratio=greatest_shear
     )
@@ -243,7 +288,9 @@ def ratios(anchors: Anchors, *, method: str, cracked: bool, safety_factor: Colum
         modes["Steel shear"],
         np.maximum(at_1_mpa["Concrete cone"], at_1_mpa["Side-face blow-out"]),
         at_1_mpa["Head pull-out"],
-        np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]),
+        np.maximum(
+            np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]), at_1_mpa["Concrete edge, upward"]
+        ),
         three_lines=True,
         ceiling=by.numbers["greatest_strength"] * by.stress,
     )

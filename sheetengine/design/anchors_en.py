@@ -22,6 +22,8 @@ REFERENCE_STRENGTH = 25.0
 """Strength, in MPa and within the standard's range, at which the resistances are evaluated."""
 ALONG_EDGE = 90.0
 """Angle in degrees of a shear force that runs along the end of the block."""
+SQUARE_TO_EDGE = 0.0
+"""Angle in degrees of a shear force that points to the joint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +144,39 @@ def _edge(anchors: Anchors, strength: Column, cracked: str) -> Column:
     return np.where(needed, resistance, np.inf)
 
 
+def _edge_upward(anchors: Anchors, strength: Column, cracked: str) -> Column:
+    """Return the edge resistance at the joint above to a shear square to it, ``inf`` where there is none. [kN]."""
+    one = np.ones_like(anchors.embedment)
+    if not (anchors.upward > 0.0).any():
+        return one * np.inf
+    shank, edge = np.minimum(anchors.shank, 60.0), anchors.up
+    resistance = en1992_4_edge.edge_resistance(
+        basic_resistance=en1992_4_edge.basic_edge_resistance(
+            edge_breakout_factor=one * factors("en1992_4")["edge_breakout_factor"][cracked],
+            shank_diameter=shank,
+            effective_length=en1992_4_edge.effective_shear_length(
+                embedment_depth=anchors.embedment, shank_diameter=shank
+            ),
+            cylinder_strength=strength, edge_distance=edge,
+        ),
+        projected_area=en1992_4_edge.row_edge_area(
+            edge_distance=edge, distance_left=anchors.left, distance_right=anchors.right,
+            member_thickness=anchors.thickness,
+        ),
+        reference_area=en1992_4_edge.reference_edge_area(edge_distance=edge),
+        edge_influence=en1992_4_edge.edge_corner_influence(
+            edge_distance=edge, second_edge_distance=np.minimum(anchors.end, 1e9)
+        ),
+        thickness_influence=en1992_4_edge.edge_thickness_influence(
+            edge_distance=edge, member_thickness=anchors.thickness
+        ),
+        eccentricity_influence=one,
+        angle_influence=en1992_4_edge.edge_angle_influence(shear_angle=one * SQUARE_TO_EDGE),
+        reinforcement_influence=one,
+    )  # fmt: skip
+    return np.where(anchors.upward == 0.0, np.inf, resistance)
+
+
 def steel_ratios(anchors: Anchors, by: Divisors) -> dict[str, Column]:
     """Return the steel modes: tension, shear, and bending where the bolt stands off."""
     numbers = factors("en1992_4")
@@ -233,6 +268,9 @@ def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> 
         "Side-face blow-out": tension / (blow_out / by.concrete) * root,
         "Pry-out": anchors.shear / (pry_out / by.concrete) * root,
         "Concrete edge": anchors.shear / (_edge(anchors, reference, state) / by.concrete) * root,
+        "Concrete edge, upward": anchors.upward
+        / (_edge_upward(anchors, reference, state) / by.concrete)
+        * root,
     }
     modes = steel_ratios(anchors, by)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
@@ -244,7 +282,9 @@ def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> 
     concrete_tension = np.maximum(
         np.maximum(modes["Concrete cone"], modes["Head pull-out"]), modes["Side-face blow-out"]
     )
-    concrete_shear = np.maximum(modes["Pry-out"], modes["Concrete edge"])
+    concrete_shear = np.maximum(
+        np.maximum(modes["Pry-out"], modes["Concrete edge"]), modes["Concrete edge, upward"]
+    )
     modes["Interaction, steel"] = en1992_4_interaction.steel_interaction(
         tension_ratio=modes["Steel tension"], shear_ratio=modes["Steel shear"]
     )
@@ -257,6 +297,8 @@ def ratios(anchors: Anchors, *, cracked: bool, safety_factor: Column | None) -> 
         modes["Steel shear"],
         np.maximum(at_1_mpa["Concrete cone"], at_1_mpa["Side-face blow-out"]),
         at_1_mpa["Head pull-out"],
-        np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]),
+        np.maximum(
+            np.maximum(at_1_mpa["Pry-out"], at_1_mpa["Concrete edge"]), at_1_mpa["Concrete edge, upward"]
+        ),
         three_lines=False,
     )

@@ -121,6 +121,7 @@ def lay_out(job: Job) -> Layout:
     height, placed = lifts.number("height"), lifts.number("placed")
     top_hour = placed + height / rise
     depth_above = taken(units.number("anchor_depth"), np.where(above >= 0, unit[above], unit))
+    depth_above = depth_above * np.cos(np.radians(lifts.number("face_inclination")))
     anchor_hour = placed + np.maximum(height - depth_above, 0.0) / rise
     anchors = even_count(
         face_length=lifts.number("face_length"), spacing=lifts.number("anchor_spacing"), end=end_distance(job)
