@@ -8,9 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import computed, job, pile
+from support import case as published_case
 
 from sheetengine.clauses.load_factors import load_factors
 from sheetengine.design.anchor_demand import EN_METHOD, INCH_METHOD, SI_METHOD
+from sheetengine.design.anchor_modes import Anchors
+from sheetengine.design.anchors_aci import ratios as aci_ratios
+from sheetengine.design.anchors_en import ratios as en_ratios
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.faces import seats
 from sheetengine.design.flags import all_flags
@@ -331,3 +335,52 @@ def test_a_head_that_stands_out_of_the_joint_is_not_computed() -> None:
     assert (c.demand_verdict[~held] != "Not computed").all()
     (flag,) = (flag for flag in all_flags(c) if flag.code is Code.LAYOUT_DIFFERS)
     assert "stands out of the joint" in flag.message
+
+
+def one_anchor(**changes: Any) -> Anchors:
+    """Return one anchor by itself, pushed towards the joint with 5 kN."""
+    values: dict[str, Any] = {
+        "tension": 0.0, "shear": 5.0, "service_tension": 0.0, "service_shear": 3.0, "strength": 25.0, "up": 200.0,
+        "left": 1e5, "right": 1e5, "left_is_edge": False, "right_is_edge": False, "thickness": 1e6, "people": False,
+        "embedment": 200.0, "shank": 25.0, "bearing_area": 2336.6, "net_area": 400.0, "tensile": 500.0,
+        "yield_": 400.0, "ductile": True, "stand_off": 0.0, "rated_tension": np.nan, "rated_shear": np.nan,
+        "upward": 5.0,
+    } | changes  # fmt: skip
+    return Anchors(**{key: np.array([value]) for key, value in values.items()})
+
+
+def test_published_edges_square_to_the_shear() -> None:
+    # the cases that hold the edge along the end at twice these values hold them here as printed
+    inch, psi, kip = 25.4, 6.894757e-3, 4.4482216
+    stud = published_case("A-349-A2")
+    found = aci_ratios(
+        one_anchor(
+            up=stud.given("ca1") * inch, left=stud.given("ca2") * inch, left_is_edge=True,
+            embedment=stud.given("hef") * inch, strength=stud.given("fc") * psi, shank=stud.given("d") * inch,
+            thickness=stud.given("ha") * inch,
+        ),
+        method=INCH_METHOD, cracked=True, safety_factor=np.ones(1),
+    )  # fmt: skip
+    # printed for a stud welded to its plate (8 where a bolt has 7)
+    stud.check("Vcb", 5.0 / found.modes["Concrete edge, upward"] / kip * 8.0 / 7.0)
+    metric = published_case("A-318M-01")
+    found = aci_ratios(
+        one_anchor(
+            up=metric.given("ca1_shear"), embedment=metric.given("le"), bearing_area=metric.given("Abrg"),
+            shank=metric.given("da"),
+        ),
+        method=SI_METHOD, cracked=True, safety_factor=np.ones(1),
+    )  # fmt: skip
+    metric.check("Vb_b", 5.0 / found.modes["Concrete edge, upward"])
+    eu = published_case("A-EN-01")
+    for cracked, name in ((True, "cracked"), (False, "uncracked")):
+        by_en = en_ratios(one_anchor(), cracked=cracked, safety_factor=np.ones(1))
+        eu.check(f"V0Rk_c_{name}", 5.0 / by_en.modes["Concrete edge, upward"])
+
+
+def test_shear_down_the_face_asks_nothing_of_the_joint() -> None:
+    for found in (
+        en_ratios(one_anchor(upward=0.0), cracked=True, safety_factor=None),
+        aci_ratios(one_anchor(upward=0.0), method=SI_METHOD, cracked=True, safety_factor=None),
+    ):
+        assert found.modes["Concrete edge, upward"][0] == 0.0
