@@ -225,7 +225,7 @@ def calculate_columns(job: Job) -> Calculation:
     temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
     history = strength_history(job, layout, curves, temperature)
     face = face_loads(job, layout, pressure)
-    combined = forces(job, layout, found, face, factors)
+    combined = forces(job, layout, found, pressure, factors)
     strength = history.strength(found.carrier, found.hour)
     needs_tests = history.wants_tests(found.carrier, found.hour)
     spots = anchor_spots(job, layout)

@@ -12,9 +12,9 @@ from sheetengine.clauses.en12811 import uniform_load
 from sheetengine.clauses.load_factors import EN_PARTIAL, LoadFactors
 from sheetengine.clauses.unit_statics import bearing_force, equilibrium_residual, row_shear, row_tension
 from sheetengine.columns import Column, Flags, Texts, taken, texts
-from sheetengine.design.faces import FaceLoads, Seats, seats
+from sheetengine.design.faces import FaceLoads, Seats, face_loads, seats
 from sheetengine.design.layout import Index, Layout
-from sheetengine.design.pressure import STANDARD_GRAVITY
+from sheetengine.design.pressure import STANDARD_GRAVITY, Pressures
 from sheetengine.design.projections import Projections, order_words, projections, worst_part
 from sheetengine.design.stages import (
     HUNG,
@@ -68,6 +68,10 @@ def weight_at(weight: Column, distance: Column) -> Load:
     return Load(np.zeros_like(weight), -weight, weight * distance)
 
 
+FILL_LEVELS = 32
+"""Levels to which a leaning face is filled in search of the worst one, evenly up to the full height."""
+
+
 @dataclass(frozen=True, slots=True)
 class Forces:
     """Forces of each case on a metre of face. [kN/m].
@@ -102,11 +106,15 @@ class Combined:
 
 @dataclass(frozen=True, slots=True)
 class Actions:
-    """Actions of every case at service level; ``lateral`` are alternatives that may push either way."""
+    """Actions of every case at service level.
+
+    ``concrete`` are the levels of filling, the full height last; ``lateral`` are alternatives that may push
+    either way.
+    """
 
     weight: Load
     people: Load
-    concrete: Load
+    concrete: tuple[Load, ...]
     lateral: tuple[Load, Load]
     projection: Projections
     juts: Flags
@@ -134,7 +142,7 @@ def least_lateral(job: Job) -> bool:
     return said == "ACI 347R" or (said != "none" and job.text("Safety basis") != EN_PARTIAL)
 
 
-def actions(job: Job, layout: Layout, found: Cases, seat: Seats, face: FaceLoads) -> Actions:
+def actions(job: Job, layout: Layout, found: Cases, seat: Seats, filled_to: tuple[FaceLoads, ...]) -> Actions:
     """Return the actions of every case at service level."""
     units = job.table("Form units")
     unit, stage = layout.unit[found.holder], found.stage
@@ -168,7 +176,9 @@ def actions(job: Job, layout: Layout, found: Cases, seat: Seats, face: FaceLoads
     return Actions(
         weight=weight_at(weight, of_unit("mass_offset") + travel),
         people=weight_at(live, taken(platform_offset(job), unit)),
-        concrete=Load(of_face(face.outward), -of_face(face.downward), of_face(face.moment)),
+        concrete=tuple(
+            Load(of_face(face.outward), -of_face(face.downward), of_face(face.moment)) for face in filled_to
+        ),
         lateral=(on_panel, at_top),
         projection=Projections(*(getattr(jutting, f.name)[found.holder] for f in fields(jutting))),
         juts=stage == PROJECTION,
@@ -198,7 +208,12 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
     def effect(load: Load) -> Column:
         return by_outward * load.outward + by_upward * load.upward + by_moment * load.moment
 
-    weight, people, concrete = (load.at(case) for load in (act.weight, act.people, act.concrete))
+    weight, people = (load.at(case) for load in (act.weight, act.people))
+    levels = [load.at(case) for load in act.concrete]
+    most = np.argmax(np.stack([np.where(np.isnan(e), np.inf, e) for e in map(effect, levels[::-1])]), axis=0)
+    concrete = Load(
+        *(np.choose(most, [getattr(level, f.name) for level in levels[::-1]]) for f in fields(Load))
+    )
     heavy = np.where(effect(weight) >= 0.0, by.permanent_unfavourable, by.permanent_favourable)
     total, service = weight.times(heavy), weight
     for load, factor in ((people, by.variable), (concrete, by.fresh_concrete)):
@@ -212,7 +227,8 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
     )
     lateral = lateral.times(np.where(effect(lateral) < 0.0, -1.0, 1.0))
     total, service = total.plus(lateral.times(by.wind)), service.plus(lateral)
-    order = texts([""] * case.size)
+    part = np.where((effect(concrete) > 0.0) & (most > 0), 1.0 - most / len(levels), 1.0)
+    order = texts("" if share == 1.0 else f"filled to {share:.2f} of the height" for share in part.tolist())
     if act.juts[case].any():
         jutting = Projections(*(getattr(act.projection, f.name)[case] for f in fields(Projections)))
         begin, end = worst_part(reach=jutting.reach, at_face=-by_upward, by_distance=by_moment)
@@ -224,9 +240,14 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
             load = Load(none, np.where(here, -force, 0.0), np.where(here, moment, 0.0))
             total, service = total.plus(load.times(factor)), service.plus(load)
         order = texts(
-            order_words(reach, low, high) if juts else ""
-            for reach, low, high, juts in zip(
-                jutting.reach.tolist(), begin.tolist(), end.tolist(), here.tolist(), strict=True
+            "; ".join(text for text in (fill, order_words(reach, low, high) if juts else "") if text)
+            for fill, reach, low, high, juts in zip(
+                order.tolist(),
+                jutting.reach.tolist(),
+                begin.tolist(),
+                end.tolist(),
+                here.tolist(),
+                strict=True,
             )
         )
     return _Sum(total, service, order)
@@ -241,15 +262,20 @@ def _trials(found: Cases, seat: Seats) -> tuple[Index, Index]:
     return case, np.where(found.lower[case], LOWER, within)
 
 
-def forces(job: Job, layout: Layout, found: Cases, face: FaceLoads, factors: LoadFactors) -> Combined:
+def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors: LoadFactors) -> Combined:
     """Return the forces of every combination of every case.
 
     On vertical faces one combination makes tension and shear greatest at once. On inclined faces five are
-    tried, since shear may point to the free joint above, and what adds to the one may relieve the other.
+    tried, since shear may point to the free joint above, and what adds to the one may relieve the other; each
+    with the level of filling that does most.
     The foot is proved at its least force, an anchored lower row at its greatest pull.
     """
     seat = seats(job, layout, found.holder, found.seat)
-    act = actions(job, layout, found, seat, face)
+    shares = [1.0]
+    if seat.leans.any():  # on vertical faces more concrete never does less
+        shares = [(level + 1.0) / FILL_LEVELS for level in range(FILL_LEVELS)]
+    filled = tuple(face_loads(job, layout, pressure, share) for share in shares)
+    act = actions(job, layout, found, seat, filled)
     case, target = _trials(found, seat)
     summed = _combine(act, factors, seat, case, TARGETS[target])
     every = np.arange(found.lift.size, dtype=np.int64)

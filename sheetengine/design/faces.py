@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sheetengine.clauses.fluid_pressure import resultant, resultant_height
 from sheetengine.clauses.inclined_faces import (
     STEEPEST,
     action_height,
@@ -99,16 +100,21 @@ class FaceLoads:
     tangential: Column
 
 
-def face_loads(job: Job, layout: Layout, pressure: Pressures) -> FaceLoads:
-    """Return what the fresh concrete does to every lift's face."""
-    lean, height = leans(job), job.table("Lifts").number("height")
+def face_loads(job: Job, layout: Layout, pressure: Pressures, share: float = 1.0) -> FaceLoads:
+    """Return what the fresh concrete does to every lift's face, filled to a share of its height."""
+    lean, height = leans(job), job.table("Lifts").number("height") * share
     density = taken(job.table("Mixes").number("unit_weight"), layout.mix)
     body = {"weight_density": density, "placement_height": height, "face_inclination": lean}
-    outward = pressure.resultant
+    profile = {
+        "maximum_pressure": np.minimum(pressure.maximum, density * height),
+        "weight_density": density,
+        "placement_height": height,
+    }
+    outward = resultant(**profile)
     downward = downward_force(pressure_force=outward, **body)
-    moment = face_moment(pressure_force=outward, pressure_force_height=pressure.resultant_height, **body)
+    moment = face_moment(pressure_force=outward, pressure_force_height=resultant_height(**profile), **body)
     stresses = {
-        "lateral_stress": pressure.maximum,
+        "lateral_stress": profile["maximum_pressure"],
         "vertical_stress": density * height,
         "face_inclination": lean,
     }

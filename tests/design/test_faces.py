@@ -16,6 +16,7 @@ from sheetengine.design.anchor_modes import Anchors
 from sheetengine.design.anchors_aci import ratios as aci_ratios
 from sheetengine.design.anchors_en import ratios as en_ratios
 from sheetengine.design.calculate import Calculation
+from sheetengine.design.combinations import forces
 from sheetengine.design.faces import seats
 from sheetengine.design.flags import all_flags
 from sheetengine.design.result_columns import demand_columns, pressure_columns
@@ -166,10 +167,14 @@ def test_no_other_choice_of_factors_pulls_or_shears_more(seed: int) -> None:
             ((P, -D, P + D * np.tan(t)), (by.fresh_concrete, 0.0)),
             ((W * np.cos(t), -W * np.sin(t), W * 1.6), (by.wind, -by.wind)),
         ]
-        corners = np.stack(np.meshgrid(*[factors for _, factors in actions], indexing="ij"), -1).reshape(
-            -1, 4
-        )
-        F = corners @ np.array([load for load, _ in actions])
+        levels = np.linspace(1.0, 0.0, 33) if stage == PLACING else np.ones(1)
+        corners = np.stack(
+            np.meshgrid(*[factors for _, factors in actions], levels, indexing="ij"), -1
+        ).reshape(-1, 5)
+        F = corners[:, [0, 1, 3]] @ np.array([actions[place][0] for place in (0, 1, 3)])
+        # filled to a share of the height: forces with its square, moments with its cube
+        (push, lift, turn), share = actions[2][0], corners[:, 4]
+        F = F + corners[:, 2:3] * np.stack([push * share**2, lift * share**2, turn * share**3], -1)
         # equilibrium, written out: moments about the anchors for C, then forces square to the face and along it
         C = (F[:, 2] + 0.4 * (F[:, 0] * np.cos(b) - F[:, 1] * np.sin(b))) / 1.6
         T = F[:, 0] * np.cos(b) - F[:, 1] * np.sin(b) + C
@@ -384,3 +389,30 @@ def test_shear_down_the_face_asks_nothing_of_the_joint() -> None:
         aci_ratios(one_anchor(upward=0.0), method=SI_METHOD, cracked=True, safety_factor=None),
     ):
         assert found.modes["Concrete edge, upward"][0] == 0.0
+
+
+def test_the_worst_level_of_filling_is_found_and_told() -> None:
+    # the lift below overhangs by 40 degrees, the face above by 30, and the method gives much less than the full head: by hand the
+    # upward shear P sin 40 - D cos 40 rises while the concrete is a fluid, up to h_s = p/25, and falls later, when P grows with
+    # the height alone and D still with its square. Weight 0.9 G cos 40 down, wind 1.5 W sin (40 - 30) up
+    lifts = pile(2, Rise_rate=0.3)
+    for lift, lean in zip(lifts, (40.0, 30.0), strict=True):
+        lift["Face inclination"] = lean
+    c = computed(lifts=lifts, units=[{"Mass": 100.0}])
+    case = at(c, 1, PLACING)
+    p, b = float(c.pressure.maximum[1]), math.radians(40.0)
+    fill = np.linspace(0.0, 3.0, 3001)
+    depth = np.minimum(p / 25.0, fill)
+    P, D = 25.0 * depth * (fill - depth / 2.0), 12.5 * fill**2 * math.tan(math.radians(30.0))
+    concrete = 1.5 * (P * math.sin(b) - D * math.cos(b))
+    assert 1.0 < fill[np.argmax(concrete)] < 2.5
+    weight = 100.0 * 9.80665 / 3000.0
+    rest = 1.5 * 0.64 * math.sin(math.radians(10.0)) - 0.9 * weight * math.cos(b)
+    assert c.uplift[case] == pytest.approx(float(concrete.max()) + rest, rel=2e-3)
+    assert c.uplift[case] > 1.05 * (float(concrete[-1]) + rest)
+    tried = forces(c.job, c.layout, c.cases, c.pressure, load_factors("EN partial factors"))
+    words = tried.forces.combination[tried.case == case].tolist()
+    level = fill[np.argmax(concrete)] / 3.0
+    (told,) = (text for text in words if text.startswith("greatest shear up"))
+    assert "of the height" in told
+    assert abs(float(told.split()[-4]) - level) < 0.04

@@ -91,7 +91,7 @@ def test_the_gate_before_placing_asks_for_the_projection() -> None:
 
 def tried(c: Calculation) -> set[str]:
     """Return the combinations tried for the stage, in words."""
-    combined = forces(c.job, c.layout, c.cases, c.face, load_factors("EN partial factors"))
+    combined = forces(c.job, c.layout, c.cases, c.pressure, load_factors("EN partial factors"))
     return set(combined.forces.combination[combined.case == at(c, PROJECTION)].tolist())
 
 
