@@ -211,8 +211,9 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
     weight, people = (load.at(case) for load in (act.weight, act.people))
     levels = [load.at(case) for load in act.concrete]
     most = np.argmax(np.stack([np.where(np.isnan(e), np.inf, e) for e in map(effect, levels[::-1])]), axis=0)
+    rows = np.arange(case.size)
     concrete = Load(
-        *(np.choose(most, [getattr(level, f.name) for level in levels[::-1]]) for f in fields(Load))
+        *(np.stack([getattr(level, f.name) for level in levels[::-1]])[most, rows] for f in fields(Load))
     )
     heavy = np.where(effect(weight) >= 0.0, by.permanent_unfavourable, by.permanent_favourable)
     total, service = weight.times(heavy), weight
