@@ -172,6 +172,15 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default="metric",
         default_text="metric",
     ),
+    ItemDeclaration(
+        "Least lateral load",
+        _C,
+        "Least load at the top of wall forms by ACI 347R-14 (the greater of 100 lb/ft and a wind of 15 psf), while the "
+        "panel stands at the face.",
+        choices=("as the safety basis", "ACI 347R", "none"),
+        default="as the safety basis",
+        default_text="as the safety basis (counted with those of ACI)",
+    ),
 )
 
 JOB_SHEET = "Job"
