@@ -122,7 +122,10 @@ CHANGES: dict[str, dict[str, Any]] = {
         "Air temperature": -2,
         "Air swing": 10,
         "Stripped": dt.datetime(2032, 2, 16, 7, 0),
-        "Note": "Hard frost; stripped after ten days or later",
+        "Projection reach": 0.9,
+        "Projection thickness": 0.45,
+        "Projection tip thickness": 0.25,
+        "Note": "Footway bracket out of the crest; hard frost, stripped after ten days or later",
     },
     "M9/12": {
         "Air temperature": -2,

@@ -8,7 +8,8 @@ from sheetengine.clauses.rows import factors
 from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
-from sheetengine.design.load_records import combination_lines, pick_lines, wind_lines
+from sheetengine.design.combinations import FILL_LEVELS, combination_lines
+from sheetengine.design.load_records import pick_lines, wind_lines
 from sheetengine.design.strength_curves import SOURCES
 from sheetengine.design.temperatures import LONGEST_GAP, WARMEST_HOUR
 from sheetengine.sheets.results import CAUTION
@@ -21,7 +22,7 @@ ASSUMPTIONS = (
     "Placing is judged at the planned start of placing, Standing closed from the hour of hanging on the lift below, Set back "
     "from the hour of stripping, Hung on the new lift from the hour of hanging there.",
     "Standing closed meets the storm wind both ways, every other stage the working wind both ways: away from the face for "
-    "the anchors, towards it for the foot.",
+    "the anchors, towards it for the foot and the lower row.",
     "Strength is judged in the concrete at anchor level, whose age counts from the hour at which the rising concrete reaches "
     "it. Strengths are characteristic cylinder strengths; where means were given 8 MPa are taken off.",
     "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
@@ -40,7 +41,20 @@ ASSUMPTIONS = (
     "the better of the two.",
     "Listed anchors at one position hang one bracket and take tension in proportion to their levers about the foot, shear in "
     "equal parts.",
-    "Splitting, and edge failure towards the joint (shear on a vertical face points away from it), are not among the modes.",
+    "Where the faces under a unit are kinked the lever goes to where the line of the foot's force meets the face of the anchors; "
+    "the shear is then that of one anchor at the unit's anchor depth. A lower row has one anchor at the place of each bracket.",
+    "Splitting is not among the modes. Edge failure towards the joint is one where shear points to it, as it may on inclined "
+    "faces.",
+    "Anchor depth and foot depth run down the faces of the lifts below, anchors and foot act normal to the face they sit on, "
+    "friction is neglected; a foundation is taken for vertical. Offsets of mass and platform and the set-back travel are "
+    "horizontal, the panel and the wind on it go along the slope and normal to it.",
+    "On an overhang the lateral pressure and the weight above are principal stresses; on a batter the pressure is normal to the "
+    f"face. Up to 45 degrees either way. Of {FILL_LEVELS} levels of filling the worst counts.",
+    "An anchor square to an overhanging face rises into the lift: its distance to the joint is that of the head, along the face.",
+    "Shear along the face goes into the upper row. The anchors of a lower row stand at the places of the upper row; their age counts from the hour at which concrete reached "
+    "the anchors of that lift higher up; the joint above them is a free edge even where the next lift has set on it.",
+    "A projection is placed with its lift: its concrete and the work on it act wherever they add, filled from the face outward, "
+    "from the tip inward or in full, and the pressure on the face acts with it.",
 )
 BORROWED = (
     "ACI 318-19 17.1.1 and EN 1992-4 1.1 say that they are not meant for short-term handling and construction loads; they are "
@@ -123,6 +137,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         ("Revision", job.text("Revision") or "none given"),
         ("Safety basis", job.text("Safety basis")),
         *_safety_lines(c),
+        *combination_lines(job, c.cases, c.factors),
         ("Pressure method", f"{job.text('Pressure method')}. {_source_line(c.pressure.source)}"),
         (
             "Anchor method",
@@ -131,15 +146,10 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
             f"{job.text('Below-range accepted by') or 'nobody'}",
         ),
         *_mix_lines(c),
-        *combination_lines(c),
         *wind_lines(c),
         *pick_lines(c),
         *(("Assumption", text) for text in ASSUMPTIONS),
         ("Scope", BORROWED),
-        (
-            "Scope",
-            "Inclined faces and the anchored lower row are read and not computed by this version.",
-        ),
     ]
     lines += [
         ("Default taken", f"{entry.sheet}, {entry.heading}: {entry.value} ({entry.blanks} blank)")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -17,13 +17,14 @@ from sheetengine.design.anchor_groups import (
     EN_BLOW_OUT_REACH,
     Groups,
     groups_of,
-    of_rows,
 )
-from sheetengine.design.anchor_judging import BAR_BOND, BAR_STEEL, Loads, Resistances, judged
+from sheetengine.design.anchor_judging import BAR_BOND, BAR_STEEL, EDGE_UP, Loads, Resistances, judged
 from sheetengine.design.anchor_modes import Anchors, required_strength
 from sheetengine.design.anchors_en import Parts
-from sheetengine.design.layout import AnchorSpots, Index, Layout
-from sheetengine.design.stages import Cases, Forces
+from sheetengine.design.combinations import Combined, Forces, greatest_by_case, worst_of
+from sheetengine.design.faces import head_rise, seats
+from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots
+from sheetengine.design.stages import Cases
 from sheetengine.job import Job
 from sheetengine.sources import Source
 
@@ -32,13 +33,15 @@ MODE_SOURCES: dict[str, dict[str, str]] = {
     EN_METHOD: {
         "Steel tension": "7.2.1.3", "Concrete cone": "7.2.1.4", "Head pull-out": "7.2.1.5",
         "Side-face blow-out": "7.2.1.8", "Steel shear": "7.2.2.3.1", "Bolt bending": "7.2.2.3.2",
-        "Pry-out": "7.2.2.4", "Concrete edge": "7.2.2.5", "Interaction, steel": "7.2.3 Eq. (7.54)",
+        "Pry-out": "7.2.2.4", "Concrete edge": "7.2.2.5",
+        "Concrete edge, upward": "7.2.2.5", "Interaction, steel": "7.2.3 Eq. (7.54)",
         "Interaction, concrete": "7.2.3 Eq. (7.55)", BAR_STEEL: "7.2.1.9", BAR_BOND: "7.2.1.9; EN 1992-1-1 8.4.2",
     },
     INCH_METHOD: {
         "Steel tension": "17.6.1", "Concrete cone": "17.6.2", "Head pull-out": "17.6.3",
         "Side-face blow-out": "17.6.4", "Steel shear": "17.7.1",
         "Bolt bending": "no rule; EN 1992-4 7.2.2.3.2", "Pry-out": "17.7.3", "Concrete edge": "17.7.2",
+        "Concrete edge, upward": "17.7.2",
         "Interaction": "17.8", BAR_STEEL: "17.5.2.1", BAR_BOND: "17.5.2.1; Table 25.4.2.3",
     },
 }  # fmt: skip
@@ -81,7 +84,7 @@ class AnchorDemand:
     Attributes
     ----------
     tension, shear, foot, least_foot
-        Forces on the width that the worst anchor carries, design values. [kN]
+        Forces on the width that the worst anchor carries, design values; shear less than 0 points up the face. [kN]
     strength
         Concrete strength at the stage's hour. [MPa]
     modes
@@ -100,7 +103,7 @@ class AnchorDemand:
     width
         Width of face that it carries. [m]
     spot
-        The worst anchor among the spots.
+        The worst anchor among the spots of its row, upper or lower.
     group
         Anchors of its group where the governing mode is that of the group, else ``nan``.
     row, proof
@@ -137,16 +140,124 @@ def _expand(holder: Index, spots: AnchorSpots) -> tuple[Index, Index]:
     return entry, (np.arange(entry.size, dtype=np.int64) + start)
 
 
-def build_anchors(
-    job: Job, layout: Layout, holder: Index, carrier: Index, spots: AnchorSpots, spot: Index
-) -> Anchors:
-    """Return anchors in the units of the anchor standards, each under what 1 kN on a metre of face gives it.
+@dataclass(frozen=True, slots=True)
+class Seated:
+    """The anchors of every seat: those of one row of a lift's units in one concrete.
 
-    ``holder``, ``carrier`` and ``spot`` have an entry for each anchor; ``carrier`` is -1 for the foundation.
+    Their resistances are the same at every stage.
+
+    Attributes
+    ----------
+    cases
+        A case of each seat.
+    seat
+        Seat of every case.
+    spots
+        Anchors of every seat, ``lift`` being the seat and ``depth`` the way up from the head to the joint, along the face.
+    origin
+        The anchor among those of the upper rows, or among those of the lower rows.
+    upward
+        Seats in which some shear points to the joint.
     """
-    types, lifts = job.table("Anchor types"), job.table("Lifts")
-    kind = layout.anchor[holder]
-    behind = np.where(carrier >= 0, carrier, holder)
+
+    cases: Cases
+    seat: Index
+    spots: AnchorSpots
+    origin: Index
+    upward: Flags
+
+
+def seats_of(cases: Cases) -> tuple[Index, Index]:
+    """Return a case of every seat, and the seat of each case.
+
+    Cases share a seat where lift, row, anchor type, concrete, joint and lean of the concrete are the same.
+    """
+    keys = (cases.lean, np.nan_to_num(cases.joint, nan=-1.0), cases.anchor, cases.lower, cases.seat, cases.carrier,
+            cases.holder)  # fmt: skip
+    order = np.lexsort(keys)
+    begins = np.zeros(order.size, dtype=bool)
+    begins[:1] = True
+    for key in keys:
+        begins[1:] |= np.diff(key[order].astype(np.float64)) != 0.0
+    seat = np.empty(order.size, dtype=np.int64)
+    seat[order] = np.cumsum(begins) - 1
+    return order[begins].astype(np.int64), seat
+
+
+def seated(job: Job, layout: Layout, cases: Cases, spots: AnchorSpots, shear: Column) -> Seated:
+    """Return the anchors of every seat; ``spots`` are those of the upper rows, ``shear`` less than 0 points to the joint."""
+    some, seat = seats_of(cases)
+    own = cases.at(some)
+    entry, origin = _expand(own.holder, spots)
+    picked = [getattr(spots, entry_.name) for entry_ in fields(AnchorSpots)]
+    if own.lower.any():
+        below = anchor_spots(job, layout, lower=True)
+        entry, origin = _expand_rows(own, spots, below)
+        more = spots.lift.size
+        picked = [np.concatenate([column, getattr(below, entry_.name)])
+                  for column, entry_ in zip(picked, fields(AnchorSpots), strict=True)]  # fmt: skip
+        place = origin + np.where(own.lower[entry], more, 0)
+    else:
+        place = origin
+    kept = {entry_.name: column[place] for entry_, column in zip(fields(AnchorSpots), picked, strict=True)
+            if entry_.name != "first"}  # fmt: skip
+    embedment = taken(job.table("Anchor types").number("embedment"), own.anchor)[entry] / 1000.0
+    mouth = np.where(own.lower[entry], own.joint[entry], kept["depth"])
+    kept |= {
+        "lift": entry,
+        "depth": mouth - head_rise(own.lean[entry], embedment),
+        "first": np.searchsorted(entry, np.arange(some.size + 1)).astype(np.int64),
+    }
+    at_seats = _by_true_levers(job, layout, own, AnchorSpots(**kept), mouth)
+    upward = np.zeros(some.size, dtype=bool)
+    upward[seat[shear < 0.0]] = True
+    return Seated(own, seat, at_seats, origin, upward)
+
+
+def _expand_rows(own: Cases, upper: AnchorSpots, lower: AnchorSpots) -> tuple[Index, Index]:
+    """Return entry and spot as :func:`_expand` does, the spots of lower rows among those of ``lower``."""
+    parts = []
+    for rows, spots in ((np.flatnonzero(~own.lower), upper), (np.flatnonzero(own.lower), lower)):
+        entry, spot = _expand(own.holder[rows], spots)
+        parts.append((rows[entry], spot))
+    entry, spot = (np.concatenate(pair) for pair in zip(*parts, strict=True))
+    order = np.argsort(entry, kind="stable")
+    return entry[order], spot[order]
+
+
+def _by_true_levers(job: Job, layout: Layout, own: Cases, spots: AnchorSpots, depth: Column) -> AnchorSpots:
+    """Return the spots with the tension of listed anchors by their levers where the faces below are kinked.
+
+    The lever is counted down the face that holds the anchors, to where the line of the foot's force meets it. On a
+    straight face that is the foot depth, which the spots hold already. ``depth``: from the joint to each anchor.
+    """
+    at = seats(job, layout, own.holder, own.seat)
+    lean, foot = np.radians(at.carrier_inclination), np.radians(at.foot_inclination)
+    kinked = ~own.lower & (at.carrier_inclination != at.foot_inclination)
+    rows = np.flatnonzero(kinked[spots.lift] & (spots.bracket >= 0))
+    if not rows.size:
+        return spots
+    meets = (0.0 - at.foot_out * np.sin(foot) - at.foot_level * np.cos(foot)) / np.cos(lean - foot)
+    seat = spots.lift[rows]
+    lever, at_unit = meets[seat] - depth[rows], (meets - at.anchor_depth)[seat]
+    lever, at_unit = (np.where(value > 0.0, value, np.nan) for value in (lever, at_unit))
+    starts = np.r_[True, (np.diff(seat) != 0) | (np.diff(spots.bracket[rows]) != 0)]
+    bracket = np.cumsum(starts) - 1
+    many = np.bincount(bracket)[bracket]
+    width = np.bincount(bracket, weights=spots.width[rows])[bracket]
+    pull, foot_pull = spots.pull.copy(), spots.foot_pull.copy()
+    pull[rows] = width * at_unit * lever / np.bincount(bracket, weights=lever**2)[bracket]
+    more = (np.bincount(bracket, weights=pull[rows])[bracket] - width) / many
+    foot_pull[rows] = more / np.cos(lean - foot)[seat]
+    return replace(spots, pull=pull, foot_pull=foot_pull)
+
+
+def build_anchors(job: Job, held: Seated) -> Anchors:
+    """Return anchors in the units of the anchor standards, each under what 1 kN on a metre of face gives it."""
+    types, lifts, spots, own = job.table("Anchor types"), job.table("Lifts"), held.spots, held.cases
+    seat = spots.lift
+    kind = own.anchor[seat]
+    behind = np.where(own.carrier >= 0, own.carrier, own.holder)[seat]
 
     def of_type(key: str) -> Column:
         return taken(types.number(key), kind)
@@ -156,18 +267,19 @@ def build_anchors(
         shank_diameter=of_type("shank_diameter"),
     )
     return Anchors(
-        tension=spots.pull[spot],
-        shear=spots.width[spot],
-        service_tension=spots.pull[spot],
-        service_shear=spots.width[spot],
-        strength=np.ones(spot.size),
-        up=spots.depth[spot] * 1000.0,
-        left=spots.left[spot] * 1000.0,
-        right=spots.right[spot] * 1000.0,
-        left_is_edge=spots.left_is_edge[spot],
-        right_is_edge=spots.right_is_edge[spot],
+        tension=spots.pull,
+        shear=spots.width,
+        service_tension=spots.pull,
+        service_shear=spots.width,
+        strength=np.ones(seat.size),
+        upward=np.where(held.upward[seat], spots.width, 0.0),
+        up=np.where(spots.depth > 0.0, spots.depth * 1000.0, np.nan),
+        left=spots.left * 1000.0,
+        right=spots.right * 1000.0,
+        left_is_edge=spots.left_is_edge,
+        right_is_edge=spots.right_is_edge,
         thickness=taken(lifts.number("thickness"), behind) * 1000.0,
-        people=np.zeros(spot.size, dtype=bool),
+        people=np.zeros(seat.size, dtype=bool),
         embedment=of_type("embedment"),
         shank=of_type("shank_diameter"),
         bearing_area=np.where(np.isnan(of_type("bearing_area")), round_head, of_type("bearing_area")),
@@ -178,8 +290,8 @@ def build_anchors(
         stand_off=of_type("stand_off"),
         rated_tension=of_type("rated_tension"),
         rated_shear=of_type("rated_shear"),
-        above=spots.above[spot] * 1000.0,
-        below=spots.below[spot] * 1000.0,
+        above=spots.above * 1000.0,
+        below=spots.below * 1000.0,
         bars=of_type("bars"),
         bar_diameter=of_type("bar_diameter"),
         bar_length=of_type("bar_length"),
@@ -187,16 +299,17 @@ def build_anchors(
     )
 
 
-def spot_groups(job: Job, layout: Layout, spots: AnchorSpots) -> Groups | None:
+def seat_groups(job: Job, held: Seated) -> Groups | None:
     """Return the groups of the listed anchors by the job's anchor method, ``None`` where there are none."""
     en = job.text("Anchor method") == EN_METHOD
-    embedment = taken(job.table("Anchor types").number("embedment"), layout.anchor)[spots.lift]
+    spots, own = held.spots, held.cases
     return groups_of(
-        spots,
-        face_length=job.table("Lifts").number("face_length")[spots.lift] * 1000.0,
-        embedment=embedment,
+        replace(spots, depth=np.maximum(np.nan_to_num(spots.depth), 0.0)),
+        face_length=job.table("Lifts").number("face_length")[own.holder][spots.lift] * 1000.0,
+        embedment=taken(job.table("Anchor types").number("embedment"), own.anchor)[spots.lift],
         blow_out_needed=0.5 if en else 0.4,
         blow_out_reach=EN_BLOW_OUT_REACH if en else ACI_BLOW_OUT_REACH,
+        upward=held.upward[spots.lift],
     )
 
 
@@ -223,56 +336,39 @@ def _rated(pull: Column, shear: Column, anchors: Anchors, rows: Index) -> dict[s
     return found
 
 
-def seats_of(cases: Cases) -> tuple[Index, Index, Index]:
-    """Return holder and carrier of every seat, and the seat of each case.
-
-    A seat is the anchors of one lift's units in one concrete: their resistances are the same at every stage.
-    """
-    key = cases.holder * (np.max(cases.carrier, initial=0) + 2) + cases.carrier + 1
-    _, first, seat = np.unique(key, return_index=True, return_inverse=True)
-    return cases.holder[first], cases.carrier[first], np.asarray(seat, dtype=np.int64)
-
-
 def anchor_demand(
     job: Job,
     layout: Layout,
     cases: Cases,
     spots: AnchorSpots,
-    forces: Forces,
+    forces: Forces | Combined,
     strength: Column,
     *,
     with_required: bool = True,
 ) -> AnchorDemand:
     """Return the demand ratios of every case by the job's anchor method and safety basis.
 
-    ``strength`` is that of the concrete at each case's hour, in MPa. Without ``with_required`` the required
-    strength is left ``nan``.
+    ``spots`` are the anchors of the upper rows. ``strength`` is that of the concrete at each case's hour, in MPa.
+    Without ``with_required`` the required strength is left ``nan``. Of several combinations of forces the worst
+    counts.
     """
+    if isinstance(forces, Combined):
+        tried = anchor_demand(
+            job, layout, cases.at(forces.case), spots, forces.forces, strength[forces.case],
+            with_required=with_required,
+        )  # fmt: skip
+        return worst_combinations(tried, forces.case, cases.lift.size)[0]
     method = job.text("Anchor method")
-    holder, carrier, seat = seats_of(cases)
-    entry, seat_spot = _expand(holder, spots)
-    anchors = build_anchors(job, layout, holder[entry], carrier[entry], spots, seat_spot)
-    groups = spot_groups(job, layout, spots)
-    held = resistances_of(job, anchors, None if groups is None else of_rows(groups, seat_spot))
+    places = seated(job, layout, cases, spots, forces.shear)
+    anchors, groups = build_anchors(job, places), seat_groups(job, places)
+    held = resistances_of(job, anchors, groups)
     safety = None
     if job.text("Safety basis") == ACI_SERVICE:
         safety = form_anchor_safety_factor(carries_people=cases.people.astype(np.float64))
-    start = np.searchsorted(entry, np.arange(holder.size))[seat]
-    count = cases.lift.size
+    count, own = cases.lift.size, places.spots
     parts = [
-        _judge(
-            anchors,
-            held,
-            forces,
-            strength,
-            safety,
-            start,
-            spots,
-            cases.holder,
-            some,
-            with_required=with_required,
-        )
-        for some in _in_pieces(spots.first[cases.holder + 1] - spots.first[cases.holder])
+        _judge(anchors, held, forces, strength, safety, places, some, with_required=with_required)
+        for some in _in_pieces(np.diff(own.first)[places.seat])
     ]
     names = list(parts[0].modes)
     modes = {name: np.concatenate([part.modes[name] for part in parts]) for name in names}
@@ -280,16 +376,17 @@ def anchor_demand(
     at_worst = np.stack(list(modes.values()))
     leading = np.argmax(np.where(np.isnan(at_worst), np.inf, at_worst), axis=0)
     low, high = strength_range(method)
-    place = seat_spot[row]
-    by_group = np.zeros(count, dtype=bool)
+    in_group = np.full(count, np.nan)
     for number, name in enumerate(names):
-        if name in held.by_group:
-            by_group |= (leading == number) & held.by_group[name][row]
+        if name in held.by_group and groups is not None:
+            here = (leading == number) & held.by_group[name][row]
+            of = groups.edge_up if name == EDGE_UP else groups.cones
+            in_group = np.where(here, of.count[row], in_group)
     return AnchorDemand(
-        tension=forces.tension * spots.pull[place],
-        shear=forces.shear * spots.width[place],
-        foot=forces.foot * spots.width[place] + forces.tension * spots.foot_pull[place],
-        least_foot=forces.least_foot * spots.width[place],
+        tension=forces.tension * own.pull[row],
+        shear=forces.shear * own.width[row],
+        foot=forces.foot * own.width[row] + forces.tension * own.foot_pull[row],
+        least_foot=forces.least_foot * own.width[row],
         strength=strength,
         modes={name: np.where(np.isneginf(values), np.nan, values) for name, values in modes.items()},
         ratio=np.max(at_worst, axis=0),  # nan stays
@@ -299,12 +396,12 @@ def anchor_demand(
         below=strength < low,
         above=strength > high,
         end=(anchors.left_is_edge | anchors.right_is_edge)[row],
-        width=spots.width[place],
-        position=spots.position[place],
-        spot=place,
-        group=np.where(by_group, groups.cones.count[place] if groups is not None else np.nan, np.nan),
+        width=own.width[row],
+        position=own.position[row],
+        spot=places.origin[row],
+        group=in_group,
         row=row,
-        proof=Proof(anchors, held, None if groups is None else of_rows(groups, seat_spot)),
+        proof=Proof(anchors, held, groups),
     )
 
 
@@ -333,26 +430,23 @@ def _judge(
     forces: Forces,
     strength: Column,
     safety: Column | None,
-    start: Index,
-    spots: AnchorSpots,
-    holder: Index,
+    places: Seated,
     some: Index,
     *,
     with_required: bool,
 ) -> _Judged:
-    """Return the worst anchor of the cases ``some``; ``start`` is the row of each case's first anchor."""
-    first_spot = spots.first[holder[some]]
-    part, spot = _expand(holder[some], spots)
+    """Return the worst anchor of the cases ``some``."""
+    part, row = _expand(places.seat[some], places.spots)
     case = some[part]
-    row = start[case] + spot - first_spot[part]
     pull, width = anchors.tension[row], anchors.shear[row]
+    upward = np.maximum(-forces.shear, 0.0)[case] * width if places.upward.any() else None
     loads = Loads(
-        forces.tension[case] * pull, forces.shear[case] * width, strength[case],
-        None if safety is None else safety[case],
+        forces.tension[case] * pull, np.abs(forces.shear)[case] * width, strength[case],
+        None if safety is None else safety[case], upward,
     )  # fmt: skip
     ratios = judged(held.at(row), loads)
     modes = ratios.modes | _rated(
-        forces.service_tension[case] * pull, forces.service_shear[case] * width, anchors, row
+        forces.service_tension[case] * pull, np.abs(forces.service_shear)[case] * width, anchors, row
     )
     ratio = np.array(next(iter(modes.values())))
     for values in modes.values():
@@ -373,3 +467,18 @@ def _worst(ratio: Column, case: Index, first: Index) -> Index:
     greatest = np.maximum.reduceat(judged_ratio, first)
     hit = np.flatnonzero(judged_ratio == greatest[case])
     return np.asarray(hit[np.searchsorted(case[hit], np.arange(first.size))], dtype=np.int64)
+
+
+def worst_combinations(tried: AnchorDemand, case: Index, count: int) -> tuple[AnchorDemand, Index]:
+    """Return the demand of every case, and the combination that governs it.
+
+    Every mode has its greatest ratio of the combinations, the forces are those of the governing one.
+    """
+    worst = worst_of(tried.ratio, case, count)
+    whole = ("modes", "proof")
+    picked = {
+        entry.name: getattr(tried, entry.name)[worst] for entry in fields(tried) if entry.name not in whole
+    }
+    modes = {name: greatest_by_case(values, case, count) for name, values in tried.modes.items()}
+    governed = AnchorDemand(**picked, modes=modes, proof=tried.proof)
+    return replace(governed, required=greatest_by_case(tried.required, case, count)), worst

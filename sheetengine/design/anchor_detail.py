@@ -20,6 +20,7 @@ from sheetengine.design.anchor_judging import (
     BLOW_OUT,
     CONE,
     EDGE,
+    EDGE_UP,
     PRY_OUT,
     PULL_OUT,
     STEEL_SHEAR,
@@ -39,6 +40,7 @@ BANDS = {
     f"{BLOW_OUT}, joint, group": "Group joint blow-out", f"{BLOW_OUT}, end": "End blow-out",
     f"{BLOW_OUT}, end, group": "Group end blow-out", PRY_OUT: "Pry-out", f"{PRY_OUT}, group": "Group pry-out",
     EDGE: "Edge shear", f"{EDGE}, group": "Group edge shear",
+    EDGE_UP: "Upward edge", f"{EDGE_UP}, group": "Group upward edge",
 }  # fmt: skip
 """What the headings of a mode begin with."""
 WORDS = {
@@ -81,10 +83,11 @@ def detail_columns(c: Calculation) -> dict[str, Column]:
     root = grown_strength(d.strength, 0.5, held.ceiling)
     scale = root / math.sqrt(_reference(c))
     pull = np.maximum(d.tension, 0.0)
+    shear, upward = np.abs(d.shear), np.maximum(-d.shear, 0.0)
     divisors = held.divisors
     if not np.isnan(d.safety_factor).all():
         divisors = dict.fromkeys(divisors, d.safety_factor)
-    columns = _givens(c, anchors) | _steel(held, d.shear, pull, divisors)
+    columns = _givens(c, anchors) | _steel(held, shear, pull, divisors)
     columns |= {
         "Pull-out resistance [kN]": held.concrete[PULL_OUT] * grown_strength(d.strength, 1.0, held.ceiling),
         "Pull-out divisor": divisors[PULL_OUT],
@@ -94,7 +97,7 @@ def detail_columns(c: Calculation) -> dict[str, Column]:
         base = mode.split(",")[0]
         if mode in parts:
             columns |= _mode(prefix, base, parts[mode], scale)
-    _finish(columns, parts, groups, scale, pull, d.shear, divisors)
+    _finish(columns, parts, groups, scale, pull, shear, upward, divisors)
     if BAR_STEEL in held.concrete:
         for name in ("Cone ratio", "Group cone ratio"):
             columns[name] = np.where(held.barred, np.nan, columns.get(name, np.nan * pull))
@@ -170,6 +173,7 @@ def _finish(
     scale: Column,
     pull: Column,
     shear: Column,
+    upward: Column,
     divisors: dict[str, Column],
 ) -> None:
     """Add resistances, divisors, ratios, and what belongs to groups."""
@@ -185,7 +189,10 @@ def _finish(
     for mode, prefix, load in (
         (CONE, "Cone", pull), (f"{BLOW_OUT}, joint", "Joint blow-out", pull),
         (f"{BLOW_OUT}, end", "End blow-out", pull), (PRY_OUT, "Pry-out", shear), (EDGE, "Edge shear", shear),
+        (EDGE_UP, "Upward edge", upward),
     ):  # fmt: skip
+        if mode == EDGE_UP and mode not in parts:
+            continue
         divisor = divisors[mode.split(",")[0]]
         columns[f"{prefix} divisor"] = divisor
         columns[f"{prefix} ratio"] = _over(load, columns[f"{prefix} resistance [kN]"], divisor)
@@ -207,7 +214,10 @@ def _finish(
         ("Group joint blow-out", groups.blow_out_up, BLOW_OUT, pull),
         ("Group end blow-out", groups.blow_out_end, BLOW_OUT, pull),
         ("Group edge shear", groups.edge_end, EDGE, shear),
+        ("Group upward edge", groups.edge_up, EDGE_UP, upward),
     ):
+        if mode == EDGE_UP and mode not in parts:
+            continue
         applies = np.where(np.isnan(columns[f"{prefix} edge distance [mm]"]), np.nan, 1.0)
         columns |= {
             name: values * applies for name, values in _group_columns(prefix, group, group.part).items()

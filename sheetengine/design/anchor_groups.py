@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 
 from sheetengine.clauses.en1992_4_tension import reduced_embedment_depth
-from sheetengine.columns import Column
+from sheetengine.columns import Column, Flags
 from sheetengine.design.anchor_areas import Index, linked, near_pairs, union_areas, union_lengths
 from sheetengine.design.layout import AnchorSpots
 
@@ -97,12 +97,13 @@ class Edges:
 
 @dataclass(frozen=True, slots=True)
 class Groups:
-    """The groups of every spot: cones, blow-out towards joint and end of block, edge in shear at the end."""
+    """The groups of every spot: cones, blow-out towards joint and end of block, edge in shear at the end and at the joint."""
 
     cones: Cones
     blow_out_up: Edges
     blow_out_end: Edges
     edge_end: Edges
+    edge_up: Edges
 
 
 def taken_rows(group: GroupT, rows: Index) -> GroupT:
@@ -115,6 +116,7 @@ def of_rows(groups: Groups, rows: Index) -> Groups:
     return Groups(
         taken_rows(groups.cones, rows), taken_rows(groups.blow_out_up, rows),
         taken_rows(groups.blow_out_end, rows), taken_rows(groups.edge_end, rows),
+        taken_rows(groups.edge_up, rows),
     )  # fmt: skip
 
 
@@ -278,6 +280,7 @@ def groups_of(
     embedment: Column,
     blow_out_needed: float,
     blow_out_reach: float,
+    upward: Flags | None = None,
 ) -> Groups | None:
     """Return the groups of the listed anchors; ``None`` where no two of them are near each other.
 
@@ -291,6 +294,8 @@ def groups_of(
         Blow-out is looked at up to this edge distance, in embedment depths. [-]
     blow_out_reach
         Its reach along the edge, in edge distances. [-]
+    upward
+        Where some shear points to the joint; ``None``: nowhere.
     """
     listed = np.flatnonzero(~np.isnan(spots.position))
     if not listed.size:
@@ -302,10 +307,12 @@ def groups_of(
         spots.width[listed],
     )  # fmt: skip
     cones = _spread(own, listed, size)
-    if np.isnan(cones.count).all():
-        return None
     zero, far = np.zeros(size), np.full(size, np.inf)
     is_listed = ~np.isnan(spots.position)
+    up = np.flatnonzero(is_listed & upward) if upward is not None else listed[:0]
+    edge_up = _sorted_edges(spots, up, x, y, spots.width, EDGE_REACH, zero, face_length)
+    if np.isnan(cones.count).all() and np.isnan(edge_up.count).all():
+        return None
     end_left = np.where(spots.left_is_edge, spots.left * 1000.0, np.inf)
     end_right = np.where(spots.right_is_edge, spots.right * 1000.0, np.inf)
     nearer = np.minimum(end_left, end_right)
@@ -325,4 +332,5 @@ def groups_of(
         edge_end=_sorted_edges(
             by_side, np.flatnonzero(at_end), y, nearer, spots.width, EDGE_REACH, zero, far
         ),
+        edge_up=edge_up,
     )

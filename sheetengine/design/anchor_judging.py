@@ -13,14 +13,14 @@ from sheetengine.columns import Column, Flags
 from sheetengine.design.anchor_modes import GREATEST_BOND_STRENGTH, Anchors, Ratios
 from sheetengine.design.layout import Index
 
-TENSION, SHEAR = "tension", "shear"
+TENSION, SHEAR, UPWARD = "tension", "shear", "upward shear"
 STEEL_TENSION, STEEL_SHEAR = "Steel tension", "Steel shear"
-CONE, PULL_OUT, BLOW_OUT, PRY_OUT, EDGE = (
-    "Concrete cone", "Head pull-out", "Side-face blow-out", "Pry-out", "Concrete edge",
+CONE, PULL_OUT, BLOW_OUT, PRY_OUT, EDGE, EDGE_UP = (
+    "Concrete cone", "Head pull-out", "Side-face blow-out", "Pry-out", "Concrete edge", "Concrete edge, upward",
 )  # fmt: skip
 BAR_STEEL, BAR_BOND = "Supplementary bars, steel", "Supplementary bars, anchorage"
 ACTION_OF = {CONE: TENSION, PULL_OUT: TENSION, BLOW_OUT: TENSION, BAR_STEEL: TENSION, BAR_BOND: TENSION,
-             PRY_OUT: SHEAR, EDGE: SHEAR}  # fmt: skip
+             PRY_OUT: SHEAR, EDGE: SHEAR, EDGE_UP: UPWARD}  # fmt: skip
 """Which force of the anchor a mode is judged by."""
 
 
@@ -28,13 +28,14 @@ ACTION_OF = {CONE: TENSION, PULL_OUT: TENSION, BLOW_OUT: TENSION, BAR_STEEL: TEN
 class Loads:
     """Design forces of an anchor at a stage, in kN, with the concrete strength in MPa.
 
-    ``safety`` divides all resistances where the safety basis says so; ``None``: factors by mode.
+    ``upward`` is that part of the shear which points to the joint above, ``None`` where none does. ``safety`` divides all resistances where the safety basis says so; ``None``: factors by mode.
     """
 
     tension: Column
     shear: Column
     strength: Column
     safety: Column | None = None
+    upward: Column | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,7 @@ class Resistances:
 
     Concrete modes are at a cylinder strength of 1 MPa and grow by the power in ``growth``. Where the anchor stands in
     a group, a mode is the lesser of its own and of its part of the group's, a part as great as that of its load.
+    The edge at the joint is among them only where some shear points to it.
     ``nan`` where the mode does not exist for the anchor, ``inf`` where it need not be checked.
     """
 
@@ -118,7 +120,7 @@ def grown_strength(strength: Column, power: float, ceiling: float) -> Column:
 def judged(held: Resistances, loads: Loads) -> Ratios:
     """Return every mode's ratio at the strength of the stage's hour."""
     pull = np.maximum(loads.tension, 0.0)
-    force = {TENSION: pull, SHEAR: loads.shear}
+    force = {TENSION: pull, SHEAR: loads.shear, UPWARD: 0.0 if loads.upward is None else loads.upward}
     divisors = held.divisors
     if loads.safety is not None:
         divisors = dict.fromkeys(divisors, loads.safety)
@@ -147,6 +149,8 @@ def judged(held: Resistances, loads: Loads) -> Ratios:
                 shown = np.where(held.barred == (name != CONE), shown, -np.inf)
                 at_1_mpa[name] = np.where(held.barred == (name != CONE), ratio, 0.0)
             modes[name] = shown
+            if name == EDGE and EDGE_UP not in held.concrete:
+                modes[EDGE_UP] = np.where(np.isnan(loads.shear), np.nan, no_strength)
     tension = np.maximum(np.maximum(modes[CONE], modes[PULL_OUT]), modes[BLOW_OUT])
     bond = bars = None
     sqrt_tension = np.maximum(at_1_mpa[CONE], at_1_mpa[BLOW_OUT])
@@ -158,10 +162,13 @@ def judged(held: Resistances, loads: Loads) -> Ratios:
         else:
             bond = at_1_mpa[BAR_BOND]
     shear = np.maximum(modes[PRY_OUT], modes[EDGE])
+    sqrt_shear = np.maximum(at_1_mpa[PRY_OUT], at_1_mpa[EDGE])
+    if EDGE_UP in held.concrete:
+        shear, sqrt_shear = np.maximum(shear, modes[EDGE_UP]), np.maximum(sqrt_shear, at_1_mpa[EDGE_UP])
     _interactions(modes, held, tension, shear)
     return Ratios(
         modes, modes[STEEL_TENSION], modes[STEEL_SHEAR], sqrt_tension, at_1_mpa[PULL_OUT],
-        np.maximum(at_1_mpa[PRY_OUT], at_1_mpa[EDGE]), three_lines=held.three_lines, ceiling=held.ceiling,
+        sqrt_shear, three_lines=held.three_lines, ceiling=held.ceiling,
         bond_tension=bond, bar_tension=bars, barred=held.barred if has_bars else None,
     )  # fmt: skip
 
@@ -186,7 +193,7 @@ def _interactions(modes: dict[str, Column], held: Resistances, tension: Column, 
 
 def loads_of(anchors: Anchors, safety: Column | None) -> Loads:
     """Return the loads that the anchors carry with them."""
-    return Loads(anchors.tension, anchors.shear, anchors.strength, safety)
+    return Loads(anchors.tension, anchors.shear, anchors.strength, safety, anchors.upward)
 
 
 def anchors_at(anchors: Anchors, rows: Index) -> Anchors:

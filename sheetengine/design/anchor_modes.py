@@ -44,6 +44,8 @@ class Anchors:
         Where the anchors carry people.
     above, below
         Half the distance to an anchor above or below, ``inf`` where there is none.
+    upward
+        That part of the shear which points to the free joint above.
     bars, bar_diameter, bar_length, bar_yield
         Supplementary bars beside one anchor: legs, diameter, length of each within the cone, yield strength.
     """
@@ -70,6 +72,7 @@ class Anchors:
     stand_off: Column
     rated_tension: Column
     rated_shear: Column
+    upward: Column = field(default_factory=lambda: np.zeros(1))
     above: Column = field(default_factory=lambda: np.array([np.inf]))
     below: Column = field(default_factory=lambda: np.array([np.inf]))
     bars: Column = field(default_factory=lambda: np.array([0.0]))

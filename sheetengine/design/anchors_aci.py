@@ -15,7 +15,7 @@ from sheetengine.clauses import (
     aci318m_17,
 )
 from sheetengine.clauses.rows import factors
-from sheetengine.columns import Column
+from sheetengine.columns import Column, Flags
 from sheetengine.design import customary
 from sheetengine.design.anchor_groups import Cones, Edges, Groups
 from sheetengine.design.anchor_judging import (
@@ -24,6 +24,7 @@ from sheetengine.design.anchor_judging import (
     BLOW_OUT,
     CONE,
     EDGE,
+    EDGE_UP,
     PRY_OUT,
     PULL_OUT,
     STEEL_SHEAR,
@@ -36,7 +37,8 @@ from sheetengine.design.anchor_judging import (
 from sheetengine.design.anchor_modes import Anchors, Ratios
 from sheetengine.design.anchors_en import Parts, eccentricity_of
 
-GROWTH = {CONE: 0.5, PULL_OUT: 1.0, BLOW_OUT: 0.5, PRY_OUT: 0.5, EDGE: 0.5, BAR_STEEL: 0.0, BAR_BOND: 0.5}
+GROWTH = {CONE: 0.5, PULL_OUT: 1.0, BLOW_OUT: 0.5, PRY_OUT: 0.5, EDGE: 0.5, EDGE_UP: 0.5, BAR_STEEL: 0.0,
+          BAR_BOND: 0.5}  # fmt: skip
 """Power of the cylinder strength by which each strength grows."""
 
 
@@ -191,11 +193,54 @@ def _edge(
     With a group, that part of the group's strength that goes with the anchor.
     """
     one = np.ones_like(anchors.embedment)
-    numbers = factors("aci318_19")
+    along = factors("aci318_19")["direction_factor"]["along_edge"]
     has_end = np.isfinite(anchors.end) if group is None else group.count > 1.0
-    end = np.where(has_end, anchors.end if group is None else group.distance, anchors.embedment)
+    edge = anchors.end if group is None else group.distance
+    return _edge_towards(anchors, by, strength, cracked, parts, has_end, edge, one, anchors.share_up, anchors.share_down,
+                         along, group)  # fmt: skip
+
+
+def _edge_upward(
+    anchors: Anchors, by: Edition, strength: Column, cracked: bool, parts: Parts, group: Edges | None = None
+) -> Column:
+    """Return the edge breakout strength at the joint above to a shear square to it, ``inf`` where none points to it.
+
+    With a group, that part of the group's strength that goes with the anchor.
+    """
+    square = factors("aci318_19")["direction_factor"]["square_to_edge"]
+    needed = np.broadcast_to(anchors.upward > 0.0, anchors.embedment.shape)
+    edge, corner = anchors.up, np.minimum(anchors.end, 1e9)
+    if group:
+        needed = needed & (group.count > 1.0)
+        edge, corner = group.distance, np.where(needed, group.corner, 1e9)
+    near_corner = aci318_17_shear_factors.edge_corner_influence(
+        edge_distance=np.where(needed, edge, anchors.embedment), second_edge_distance=corner
+    )
+    return _edge_towards(anchors, by, strength, cracked, parts, needed, edge, near_corner, anchors.left, anchors.right,
+                         square, group)  # fmt: skip
+
+
+def _edge_towards(
+    anchors: Anchors,
+    by: Edition,
+    strength: Column,
+    cracked: bool,
+    parts: Parts,
+    needed: Flags,
+    edge: Column,
+    near_corner: Column,
+    left: Column,
+    right: Column,
+    direction: float,
+    group: Edges | None,
+) -> Column:
+    """Return the edge breakout strength towards one edge, ``inf`` where not needed."""
+    one = np.ones_like(anchors.embedment)
+    numbers = factors("aci318_19")
+    end = np.where(needed, edge, anchors.embedment)
+    parts["s"] = near_corner
     parts["area"] = aci318_17_shear_factors.row_edge_area(
-        edge_distance=end, distance_left=anchors.share_up, distance_right=anchors.share_down,
+        edge_distance=end, distance_left=left, distance_right=right,
         member_thickness=anchors.thickness,
     )  # fmt: skip
     parts["ec"] = one
@@ -212,9 +257,9 @@ def _edge(
     parts["h"] = aci318_17_shear_factors.edge_thickness_influence(
         edge_distance=end, member_thickness=anchors.thickness
     )
-    parts["alpha"] = one * numbers["direction_factor"]["along_edge"]
+    parts["alpha"] = one * direction
     share = aci318_17_shear_factors.edge_breakout_share(
-        projected_area=parts["area"], reference_area=parts["reference"], edge_influence=one,
+        projected_area=parts["area"], reference_area=parts["reference"], edge_influence=parts["s"],
         eccentricity_influence=parts["ec"], cracking_influence=parts["c"], thickness_influence=parts["h"],
         direction_factor=parts["alpha"],
     )  # fmt: skip
@@ -232,11 +277,11 @@ def _edge(
     )
     resistance = by.formulas.breakout_strength(basic_resistance=basic, breakout_share=share)
     parts |= {
-        "c1": np.where(has_end, end, np.nan),
+        "c1": np.where(needed, end, np.nan),
         "basic": basic * by.force,
         "resistance": resistance * by.force,
     }
-    return np.where(has_end, resistance * (group.part if group else 1.0), np.inf)
+    return np.where(needed, resistance * (group.part if group else 1.0), np.inf)
 
 
 def _supplementary(anchors: Anchors, by: Edition) -> tuple[Column, Column]:
@@ -331,6 +376,9 @@ def resistances(
         PRY_OUT: by.formulas.pry_out_strength(pry_out_multiple=multiple, tension_breakout=breakout),
         EDGE: _edge(anchors, by, reference, cracked, note(EDGE)),
     }
+    upward = bool((anchors.upward > 0.0).any())
+    if upward:
+        own[EDGE_UP] = _edge_upward(anchors, by, reference, cracked, note(EDGE_UP))
     together = dict(own)
     if groups is not None:
         up, at_end = groups.blow_out_up, groups.blow_out_end
@@ -351,6 +399,10 @@ def resistances(
             ),
             EDGE: _edge(anchors, by, reference, cracked, note(f"{EDGE}, group"), groups.edge_end),
         }  # fmt: skip
+        if upward:
+            together[EDGE_UP] = _edge_upward(
+                anchors, by, reference, cracked, note(f"{EDGE_UP}, group"), groups.edge_up
+            )
     root = np.sqrt(reference_mpa)
     with_group = {
         name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own
@@ -378,7 +430,7 @@ def resistances(
         divisors={
             STEEL_TENSION: 1.0 / phi.steel_tension, STEEL_SHEAR: 1.0 / phi.steel_shear, CONE: 1.0 / phi.breakout,
             PULL_OUT: 1.0 / phi.pull_out, BLOW_OUT: 1.0 / phi.breakout, PRY_OUT: 1.0 / phi.pry_out,
-            EDGE: 1.0 / phi.breakout, BAR_STEEL: over_bars, BAR_BOND: over_bars,
+            EDGE: 1.0 / phi.breakout, EDGE_UP: 1.0 / phi.breakout, BAR_STEEL: over_bars, BAR_BOND: over_bars,
         },
         basic_bending=bending, lever_arm=arm, stand_off=anchors.stand_off,
         growth={name: GROWTH[name] for name in concrete}, barred=barred, three_lines=True,

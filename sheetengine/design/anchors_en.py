@@ -16,7 +16,7 @@ from sheetengine.clauses import (
     en1992_4_tension,
 )
 from sheetengine.clauses.rows import factors
-from sheetengine.columns import Column
+from sheetengine.columns import Column, Flags
 from sheetengine.design.anchor_groups import Cones, Edges, Groups
 from sheetengine.design.anchor_judging import (
     BAR_BOND,
@@ -24,6 +24,7 @@ from sheetengine.design.anchor_judging import (
     BLOW_OUT,
     CONE,
     EDGE,
+    EDGE_UP,
     PRY_OUT,
     PULL_OUT,
     STEEL_SHEAR,
@@ -43,6 +44,7 @@ GROWTH = {
     BLOW_OUT: 0.5,
     PRY_OUT: 0.5,
     EDGE: 0.5,
+    EDGE_UP: 0.5,
     BAR_STEEL: 0.0,
     BAR_BOND: 2.0 / 3.0,
 }
@@ -51,6 +53,8 @@ REFERENCE_STRENGTH = 25.0
 """Strength, in MPa and within the standard's range, at which the resistances are evaluated."""
 ALONG_EDGE = 90.0
 """Angle in degrees of a shear force that runs along the end of the block."""
+SQUARE_TO_EDGE = 0.0
+"""Angle in degrees of a shear force that points to the joint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +200,6 @@ def _edge(
 
     With a group, that part of the group's resistance that goes with the anchor.
     """
-    one = np.ones_like(anchors.embedment)
     end = np.where(np.isfinite(anchors.end), anchors.end, 1e9)
     corner = anchors.up
     if group:
@@ -207,9 +210,44 @@ def _edge(
     needed = en1992_4_edge.edge_check_needed(
         edge_distance=end, embedment_depth=anchors.embedment, shank_diameter=anchors.shank
     )
-    distance = np.where(needed, end, anchors.embedment)
+    return _edge_towards(anchors, strength, cracked, parts, needed, end, corner, anchors.share_up, anchors.share_down,
+                         ALONG_EDGE, group)  # fmt: skip
+
+
+def _edge_upward(
+    anchors: Anchors, strength: Column, cracked: str, parts: Parts, group: Edges | None = None
+) -> Column:
+    """Return the edge resistance at the joint above to a shear square to it, ``inf`` where none points to it. [kN].
+
+    With a group, that part of the group's resistance that goes with the anchor.
+    """
+    needed = np.broadcast_to(anchors.upward > 0.0, anchors.embedment.shape)
+    edge, corner = anchors.up, np.minimum(anchors.end, 1e9)
+    if group:
+        needed = needed & (group.count > 1.0)
+        edge, corner = group.distance, np.where(needed, group.corner, 1e9)
+    return _edge_towards(anchors, strength, cracked, parts, needed, edge, corner, anchors.left, anchors.right,
+                         SQUARE_TO_EDGE, group)  # fmt: skip
+
+
+def _edge_towards(
+    anchors: Anchors,
+    strength: Column,
+    cracked: str,
+    parts: Parts,
+    needed: Flags,
+    edge: Column,
+    corner: Column,
+    left: Column,
+    right: Column,
+    angle: float,
+    group: Edges | None,
+) -> Column:
+    """Return the resistance of one edge to a shear at an angle to its normal, ``inf`` where not needed. [kN]."""
+    one = np.ones_like(anchors.embedment)
+    distance = np.where(needed, edge, anchors.embedment)
     shank = np.minimum(anchors.shank, 60.0)
-    parts["c1"], parts["ec"] = np.where(needed, end, np.nan), one
+    parts["c1"], parts["ec"] = np.where(needed, edge, np.nan), one
     parts["basic"] = en1992_4_edge.basic_edge_resistance(
         edge_breakout_factor=one * factors("en1992_4")["edge_breakout_factor"][cracked],
         shank_diameter=shank,
@@ -219,7 +257,7 @@ def _edge(
         cylinder_strength=strength, edge_distance=distance,
     )  # fmt: skip
     parts["area"] = en1992_4_edge.row_edge_area(
-        edge_distance=distance, distance_left=anchors.share_up, distance_right=anchors.share_down,
+        edge_distance=distance, distance_left=left, distance_right=right,
         member_thickness=anchors.thickness,
     )  # fmt: skip
     if group:
@@ -235,7 +273,7 @@ def _edge(
     parts["h"] = en1992_4_edge.edge_thickness_influence(
         edge_distance=distance, member_thickness=anchors.thickness
     )
-    parts["alpha"] = en1992_4_edge.edge_angle_influence(shear_angle=one * ALONG_EDGE)
+    parts["alpha"] = en1992_4_edge.edge_angle_influence(shear_angle=one * angle)
     resistance = en1992_4_edge.edge_resistance(
         basic_resistance=parts["basic"], projected_area=parts["area"], reference_area=parts["reference"],
         edge_influence=parts["s"], thickness_influence=parts["h"], eccentricity_influence=parts["ec"],
@@ -320,6 +358,9 @@ def resistances(
         PRY_OUT: en1992_4_pry_out.pry_out_resistance(pry_out_multiple=multiple, tension_breakout=cone),
         EDGE: _edge(anchors, reference, state, note(EDGE)),
     }  # fmt: skip
+    upward = bool((anchors.upward > 0.0).any())
+    if upward:
+        own[EDGE_UP] = _edge_upward(anchors, reference, state, note(EDGE_UP))
     together = dict(own)
     if groups is not None:
         up, at_end = groups.blow_out_up, groups.blow_out_end
@@ -339,6 +380,10 @@ def resistances(
             ),
             EDGE: _edge(anchors, reference, state, note(f"{EDGE}, group"), groups.edge_end),
         }  # fmt: skip
+        if upward:
+            together[EDGE_UP] = _edge_upward(
+                anchors, reference, state, note(f"{EDGE_UP}, group"), groups.edge_up
+            )
     root, direct = np.sqrt(REFERENCE_STRENGTH), REFERENCE_STRENGTH
     with_group = {
         name: np.where(np.isnan(own[name]), np.nan, np.minimum(own[name], together[name])) for name in own

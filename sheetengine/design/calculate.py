@@ -9,29 +9,36 @@ import numpy as np
 from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.clauses.rows import factors
 from sheetengine.columns import Column, Flags, Table, Texts, taken, texts
-from sheetengine.design.anchor_demand import EN_METHOD, AnchorDemand, anchor_demand, strength_range
+from sheetengine.design.anchor_demand import (
+    EN_METHOD,
+    AnchorDemand,
+    anchor_demand,
+    strength_range,
+    worst_combinations,
+)
+from sheetengine.design.combinations import Forces, forces
 from sheetengine.design.crane_picks import CranePicks, crane_picks
+from sheetengine.design.faces import FaceLoads, face_loads, head_rise, seats, slope_height, too_steep
 from sheetengine.design.filling import Filling, filling
 from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
 from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
-from sheetengine.design.readiness import Gates, StrengthHistory, gates, strength_history
+from sheetengine.design.readiness import HANG, PLACE_NEXT, Gates, StrengthHistory, gates, strength_history
 from sheetengine.design.stages import (
     HUNG,
     PLACING,
-    STAGE_NAMES,
+    PROJECTION,
     STANDING,
     Cases,
-    Forces,
+    anchored_below,
     cases,
-    forces,
     hang_hours,
 )
 from sheetengine.design.strength_curves import StrengthCurves, strength_curves
 from sheetengine.design.strongbacks import Strongbacks, strongbacks
 from sheetengine.design.temperatures import Temperatures, temperatures
-from sheetengine.design.verdicts import EXCEEDS, verdicts
+from sheetengine.design.verdicts import EXCEEDS, OUTSIDE_SCOPE, verdicts
 from sheetengine.design.wind import Winds, winds
 from sheetengine.findings import Finding
 from sheetengine.job import Job
@@ -52,12 +59,15 @@ class Calculation:
     factors: LoadFactors
     pressure: Pressures
     pressure_verdict: Texts
+    face: FaceLoads
     inclined: Flags
+    too_steep: Flags
     temperature: Temperatures
     curves: StrengthCurves
     history: StrengthHistory
     cases: Cases
     forces: Forces
+    uplift: Column
     demand: AnchorDemand
     demand_verdict: Texts
     withheld: Flags
@@ -119,12 +129,12 @@ def _judge_demand(
     return word
 
 
-def type_limits(job: Job, layout: Layout) -> list[tuple[int, str, str, str]]:
+def type_limits(job: Job, layout: Layout, held: Cases) -> list[tuple[int, str, str, str]]:
     """Return the anchor types in use that lie outside the anchor method: row, what, limit, heading."""
     types = job.table("Anchor types")
     found: list[tuple[int, str, str, str]] = []
     en = job.text("Anchor method") == EN_METHOD
-    for kind in np.unique(layout.anchor).tolist():
+    for kind in np.unique(np.concatenate([layout.anchor, held.anchor])).tolist():
         tensile, shank = types.number("tensile_strength")[kind], types.number("shank_diameter")[kind]
         greatest = 60.0 if en else 100.0
         if en and tensile > GREATEST_TENSILE_EN:
@@ -161,44 +171,58 @@ def anchors_outside(job: Job, layout: Layout, found: Cases, spots: AnchorSpots) 
     """Return the cases whose anchors do not sit in the concrete that is to hold them.
 
     Either an anchor lies deeper than the lift is high, or not above the foot, or the concrete behind the
-    face is no thicker than the embedment.
+    face is no thicker than the embedment, or the head, which rises into an overhanging lift, stands out of
+    the joint.
     """
-    lifts, units, types = job.table("Lifts"), job.table("Form units"), job.table("Anchor types")
+    lifts, types = job.table("Lifts"), job.table("Anchor types")
+    units = job.table("Form units")
     deepest = np.zeros(len(lifts))
     np.maximum.at(deepest, spots.lift, spots.depth)
     deepest = deepest[found.holder]
     carrier = np.maximum(found.carrier, 0)
     on_lift = found.carrier >= 0
-    too_deep = on_lift & (deepest >= lifts.number("height")[carrier])
-    below_foot = deepest >= units.number("foot_depth")[layout.unit[found.holder]]
+    too_deep = on_lift & ~found.lower & (deepest >= slope_height(job)[carrier])
+    below_foot = ~found.lower & (deepest >= units.number("foot_depth")[layout.unit[found.holder]])
     behind = lifts.number("thickness")[np.where(on_lift, carrier, found.holder)] * 1000.0
-    too_thin = behind <= types.number("embedment")[layout.anchor[found.holder]]
-    return np.asarray(too_deep | below_foot | too_thin)
+    too_thin = behind <= types.number("embedment")[found.anchor]
+    shallow = np.full(len(lifts), np.inf)
+    np.minimum.at(shallow, spots.lift, spots.depth)
+    mouth = np.where(found.lower, found.joint, shallow[found.holder])
+    out_of_joint = mouth <= head_rise(found.lean, types.number("embedment")[found.anchor] / 1000.0)
+    return np.asarray(too_deep | below_foot | too_thin | out_of_joint)
 
 
 def foot_on_nothing(job: Job, layout: Layout) -> Flags:
     """Return lifts whose unit's foot reaches below all lifts under it, with no foundation stated to bear on."""
     lifts, units = job.table("Lifts"), job.table("Form units")
-    under = np.zeros(len(lifts))
+    under, slope = np.zeros(len(lifts)), slope_height(job)
     for item in range(len(lifts)):
         below = int(layout.below[item])
-        under[item] = under[below] + lifts.number("height")[below] if below >= 0 else 0.0
+        under[item] = under[below] + slope[below] if below >= 0 else 0.0
     foot = units.number("foot_depth")[layout.unit]
     return np.asarray((layout.below >= 0) & (foot > under) & np.isnan(job.number("Foundation strength")))
 
 
-def _beyond(limits: list[tuple[int, str, str, str]], layout: Layout, found: Cases) -> Flags:
+def _beyond(limits: list[tuple[int, str, str, str]], found: Cases) -> Flags:
     """Return the cases whose anchor type lies outside the anchor method."""
-    return np.isin(layout.anchor[found.holder], [kind for kind, *_ in limits])
+    return np.isin(found.anchor, [kind for kind, *_ in limits])
 
 
 def _asked(found: Cases, demand: AnchorDemand, rows: Index) -> tuple[Index, Column, Texts]:
     """Return, for cases that a gate guards, the lift asked, the strength required, and the words for it."""
     words = texts(
-        f"Anchors, {STAGE_NAMES[stage]}: {mode}"
-        for stage, mode in zip(found.stage[rows].tolist(), demand.governing[rows].tolist(), strict=True)
+        f"Anchors, {stage}: {mode}"
+        for stage, mode in zip(found.at(rows).names().tolist(), demand.governing[rows].tolist(), strict=True)
     )
     return found.carrier[rows], demand.required[rows], words
+
+
+def _awaited(
+    found: Cases, demand: AnchorDemand, history: StrengthHistory, least: float, rows: Index
+) -> tuple[Index, Column, Texts]:
+    """Return, for lower rows in other concrete, the lift on which the unit hangs, the hour they wait for, and the words."""
+    lift, required, words = _asked(found, demand, rows)
+    return found.seat[rows], history.hour(lift, np.maximum(required, least)), words
 
 
 def _judge_gates(job: Job, gate: Gates) -> Texts:
@@ -233,54 +257,61 @@ def calculate_columns(job: Job) -> Calculation:
     curves = strength_curves(job.table("Mixes"))
     temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
     history = strength_history(job, layout, curves, temperature)
-    loads = forces(job, layout, found, pressure, factors)
+    face = face_loads(job, layout, pressure)
+    combined = forces(job, layout, found, pressure, factors)
     strength = history.strength(found.carrier, found.hour)
     needs_tests = history.wants_tests(found.carrier, found.hour)
     spots = anchor_spots(job, layout)
-    demand = anchor_demand(job, layout, found, spots, loads, strength)
-    carrier_leans = np.where(
-        found.carrier >= 0, job.table("Lifts").number("face_inclination")[np.maximum(found.carrier, 0)], 0.0
+    tried = anchor_demand(
+        job, layout, found.at(combined.case), spots, combined.forces, strength[combined.case]
     )
-    outside = anchors_outside(job, layout, found, spots)
-    withheld = outside | inclined[found.lift] | inclined[found.holder] | (carrier_leans != 0.0)
-    anchored = np.array(
-        [text == "anchored" for text in job.table("Form units").label("lower_row")], dtype=bool
-    )[layout.unit[found.holder]]
+    demand, governs = worst_combinations(tried, combined.case, found.lift.size)
+    loads = combined.forces.at(governs)
+    beyond_lean = seats(job, layout, found.holder, found.seat).too_steep
+    outside = anchors_outside(job, layout, found, spots) & ~beyond_lean
+    withheld = outside | beyond_lean
+    anchored = anchored_below(job, layout, found.holder)
     lifts_off = ~withheld & (demand.least_foot < 0.0)
-    limits = type_limits(job, layout)
+    limits = type_limits(job, layout, found)
+    off = lifts_off & ~anchored
     word = _judge_demand(
         job,
         demand,
-        withheld=withheld | (lifts_off & anchored),
-        foot_lifts=lifts_off & ~anchored,
+        withheld=withheld,
+        foot_lifts=off,
         needs_tests=needs_tests,
-        beyond=_beyond(limits, layout, found),
+        beyond=_beyond(limits, found),
     )
+    word[beyond_lean] = OUTSIDE_SCOPE
     ready = history.hour(found.carrier, demand.required)
     required = np.where(withheld, np.nan, demand.required)
-    off = lifts_off & ~anchored
     demand_for_gates = replace(
         demand,
-        required=np.where(off, np.inf, np.where(lifts_off & anchored, np.nan, required)),
+        required=np.where(off, np.inf, required),
         governing=texts(np.where(off, "Foot lift-off", demand.governing)),
     )
-    on_lift = found.carrier >= 0
-    hanging = np.flatnonzero(on_lift & ((found.stage == HUNG) | (found.stage == STANDING)))
-    placing = np.flatnonzero(on_lift & (found.stage == PLACING))
+    on_seat, same = found.seat >= 0, found.carrier == found.seat
+    hangs = on_seat & ((found.stage == HUNG) | (found.stage == STANDING))
+    places = on_seat & ((found.stage == PLACING) | (found.stage == PROJECTION))
     low, _ = strength_range(job.text("Anchor method"))
     least = (
         (0.0, "")
         if job.text("Below-range accepted by")
         else (low, f"Least strength of {job.text('Anchor method')}")
     )
+    elsewhere = {
+        gate: _awaited(found, demand_for_gates, history, least[0], np.flatnonzero(rows & ~same))
+        for gate, rows in ((HANG, hangs), (PLACE_NEXT, places))
+    }
     gate = gates(
         job,
         layout,
         history,
         hang_hour=hang_hours(job, layout),
-        hang=_asked(found, demand_for_gates, hanging),
-        place=_asked(found, demand_for_gates, placing),
+        hang=_asked(found, demand_for_gates, np.flatnonzero(hangs & same)),
+        place=_asked(found, demand_for_gates, np.flatnonzero(places & same)),
         least_strength=least,
+        elsewhere=elsewhere,
     )
     gate_word = _judge_gates(job, gate)
     plan = programme(job, layout, gate, gate_word)
@@ -288,11 +319,11 @@ def calculate_columns(job: Job) -> Calculation:
     return Calculation(
         job=job, layout=layout, spots=spots, factors=factors, pressure=pressure,
         pressure_verdict=verdicts(
-            pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside, withheld=inclined
+            pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside | too_steep(job)
         ),
-        inclined=inclined, temperature=temperature, curves=curves, history=history, cases=found, forces=loads,
+        face=face, inclined=inclined, too_steep=too_steep(job), temperature=temperature, curves=curves, history=history, cases=found, forces=loads, uplift=combined.uplift,
         demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside, lower_row_pulls=lifts_off & anchored,
-        foot_lifts=lifts_off & ~anchored, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
+        foot_lifts=off, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),
         strongbacks=strongbacks(job, layout, pressure, inclined), filling=filling(job, layout, pressure.by_layer),

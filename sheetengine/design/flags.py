@@ -11,7 +11,9 @@ from sheetengine.cells import CellRef
 from sheetengine.clauses.fluid_pressure import greatest_height
 from sheetengine.columns import Flags, Table, taken
 from sheetengine.design.calculate import Calculation, foot_on_nothing
+from sheetengine.design.faces import slope_height
 from sheetengine.design.flags_anchors import anchor_flags
+from sheetengine.design.flags_faces import face_flags
 from sheetengine.design.flags_gates import gate_flags
 from sheetengine.design.flags_picks import pick_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
@@ -62,6 +64,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *_panel_flags(c, say, places),
         *_mix_flags(c),
         *_face_flags(c, say, places),
+        *face_flags(c, say, places),
         *_job_flags(c),
         *_temperature_flags(c, places),
         *anchor_flags(c, say, places),
@@ -124,7 +127,7 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 keys=(str(units.label("unit")[unit]),), heading="Permissible pressure",
             )  # fmt: skip
     ratio = c.pressure.panel_ratio
-    for item in np.flatnonzero(~c.inclined & np.isin(c.pressure_verdict, (EXCEEDS, NEAR_LIMIT))).tolist():
+    for item in np.flatnonzero(~c.too_steep & np.isin(c.pressure_verdict, (EXCEEDS, NEAR_LIMIT))).tolist():
         over = bool(ratio[item] > 1.0)
         greatest = float(c.pressure.greatest_rise[item])
         limit = float(permissible[c.layout.unit[item]])
@@ -139,9 +142,9 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT,
             lifts.at(item, _rate_key(lifts, item)),
-            f"Lift {places.name(item)}: the fresh concrete presses with {say.pressure(float(c.pressure.maximum[item]))} "
+            f"Lift {places.name(item)}: the fresh concrete presses with {say.pressure(float(c.face.normal[item]))} "
             f"({c.pressure.governed_by[item]}), {say.ratio(float(ratio[item]))} of what the panel carries.",
-            found=say.pressure(float(c.pressure.maximum[item])), limit=say.pressure(limit),
+            found=say.pressure(float(c.face.normal[item])), limit=say.pressure(limit),
             source=c.pressure.source,
             clears=clears if over else f"{clears} Or accept it with initials.",
             keys=places.keys(item, "panel"), heading="Rise rate",
@@ -214,23 +217,15 @@ def _mix_flags(c: Calculation) -> Iterator[Finding]:
 
 def _face_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
     lifts, units = places.lifts, c.job.table("Form units")
-    for item in np.flatnonzero(c.inclined).tolist():
-        lean = float(lifts.number("face_inclination")[item])
-        why = f"the face leans by {lean:g} deg" if lean else "it stands on a lift whose face leans"
-        yield Finding(
-            Level.STOP, Code.NOT_COMPUTED, lifts.at(item, "face_inclination"),
-            f"Lift {places.name(item)}: {why}; pressure on the panel and anchors of inclined faces are not computed "
-            "by this version, nor the hanging of its units on the lift below; the face is not taken for vertical.",
-            found=lean, limit="0 deg", clears="Prove this lift by other means.",
-            keys=places.keys(item), heading="Face inclination",
-        )  # fmt: skip
     panel = units.number("panel_height")[c.layout.unit]
-    for item in np.flatnonzero(panel < lifts.number("height") - 1e-9).tolist():
+    slope = slope_height(c.job)
+    for item in np.flatnonzero(panel < slope - 1e-9).tolist():
+        along = " along its slope" if lifts.number("face_inclination")[item] else ""
         yield Finding(
             Level.STOP, Code.PANEL_SHORT, lifts.at(item, "height"),
-            f"Lift {places.name(item)} is {say.length(float(lifts.number('height')[item]))} high, more than the panel of "
+            f"Lift {places.name(item)} is {say.length(float(slope[item]))} high{along}, more than the panel of "
             f"{say.length(float(panel[item]))}.",
-            found=say.length(float(lifts.number("height")[item])), limit=say.length(float(panel[item])),
+            found=say.length(float(slope[item])), limit=say.length(float(panel[item])),
             clears="Lower the lift or take a higher unit.", keys=places.keys(item, "panel"), heading="Height",
         )  # fmt: skip
     for item in np.flatnonzero(c.height_too_great).tolist():
@@ -255,9 +250,9 @@ def _seat_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findin
             Level.STOP, Code.LAYOUT_DIFFERS, lifts.at(holder, "anchor"),
             f"Lift {places.name(holder)}: an anchor of its units does not sit in the concrete that is to hold it: it lies deeper "
             "than the lift below is high, or not above the foot, or the concrete behind the face is no thicker than the "
-            "embedment. Its rows are not computed.",
+            "embedment, or its head, which rises into an overhanging lift, stands out of the joint. Its rows are not computed.",
             limit="depth below the joint less than the height of the lift below and than Foot depth; embedment less than Thickness",
-            clears="Correct Anchor depth, Depth, Height, Thickness or Embedment.",
+            clears="Correct Anchor depth, Depth, Height, Thickness, Embedment or Face inclination.",
             keys=places.keys(holder, "seat"), heading="Anchor",
         )  # fmt: skip
     for item in np.flatnonzero(foot_on_nothing(c.job, c.layout)).tolist():

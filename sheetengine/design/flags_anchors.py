@@ -11,8 +11,9 @@ from sheetengine.cells import CellRef
 from sheetengine.columns import Flags
 from sheetengine.design.anchor_areas import near_pairs
 from sheetengine.design.anchor_demand import source_of, strength_range
+from sheetengine.design.combinations import least_lateral
 from sheetengine.design.layout import positions_by_lift
-from sheetengine.design.stages import HUNG, SET_BACK, STAGE_NAMES, STANDING
+from sheetengine.design.stages import HUNG, PLACING, PROJECTION, SET_BACK, STAGE_NAMES, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, OUTSIDE_SCOPE
 from sheetengine.design.ways import way_out
 from sheetengine.findings import Code, Finding, Level
@@ -29,7 +30,7 @@ BY_TESTS = Source("EN 1992-1-1:2004", "3.1.2(5) and (6)", Known.SECOND_SOURCE)
 def hour_cell(c: Calculation, case: int) -> CellRef:
     """Return the cell of ``Lifts`` whose date sets the hour of a case."""
     lifts = c.job.table("Lifts")
-    item, stage, carrier = int(c.cases.lift[case]), int(c.cases.stage[case]), int(c.cases.carrier[case])
+    item, stage, carrier = int(c.cases.lift[case]), int(c.cases.stage[case]), int(c.cases.seat[case])
     if stage == HUNG:
         return lifts.at(item, "hung")
     if stage == STANDING and carrier >= 0:
@@ -56,8 +57,9 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
     flagged = np.isin(c.demand_verdict, (EXCEEDS, NEAR_LIMIT)) & ~(c.foot_lifts & ~(c.demand.ratio > 1.0))
     overloaded = (c.demand_verdict == OUTSIDE_SCOPE) & (c.demand.ratio > 1.0)
     refuse = c.job.text("Below-range strength") == "refuse"
+    names = c.cases.names()
     for case in np.flatnonzero(flagged | (overloaded & ~(refuse & c.demand.below))).tolist():
-        item, stage = int(c.cases.lift[case]), int(c.cases.stage[case])
+        item, stage = int(c.cases.lift[case]), str(names[case])
         over = bool(c.demand.ratio[case] > 1.0)
         mode = str(c.demand.governing[case])
         at = hour_cell(c, case)
@@ -68,14 +70,14 @@ def _ratio_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             where += f", in a group of {c.demand.group[case]:.0f},"
         yield Finding(
             Level.STOP if over else Level.ACCEPT, Code.EXCEEDS if over else Code.NEAR_LIMIT, at,
-            f"Lift {places.name(item)}, {STAGE_NAMES[stage]}: {mode.lower()} of {where} has "
+            f"Lift {places.name(item)}, {stage}: {mode.lower()} of {where} has "
             f"{_ratio_words(say, float(c.demand.ratio[case]))} ({say.force(float(c.demand.tension[case]))} tension, "
-            f"{say.force(float(c.demand.shear[case]))} shear, concrete {say.strength(float(c.demand.strength[case]))}{by}).",
+            f"{say.force(abs(float(c.demand.shear[case])))} shear{' up the face' if c.demand.shear[case] < 0.0 else ''}, concrete {say.strength(float(c.demand.strength[case]))}{by}).",
             found=say.ratio(float(c.demand.ratio[case])),
             limit="1.00" if over else f"{c.job.number('Review threshold'):.2f}",
             source=source_of(method, mode),
             clears=way_out(c, say, case) if over else "Accept it with initials, or leave more in hand.",
-            keys=places.keys(item, STAGE_NAMES[stage]), heading="Demand ratio",
+            keys=places.keys(item, stage), heading="Demand ratio",
         )  # fmt: skip
 
 
@@ -108,8 +110,10 @@ def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         for carrier in np.unique(c.cases.carrier[rows]).tolist():
             own = rows[c.cases.carrier[rows] == carrier]
             stages = ", ".join(
-                f"{places.name(item)} {STAGE_NAMES[stage]}"
-                for item, stage in zip(c.cases.lift[own].tolist(), c.cases.stage[own].tolist(), strict=True)
+                f"{places.name(item)} {stage}"
+                for item, stage in zip(
+                    c.cases.lift[own].tolist(), c.cases.at(own).names().tolist(), strict=True
+                )
             )
             weakest = int(own[np.argmin(c.demand.strength[own])])
             strength = say.strength(float(c.demand.strength[weakest]))
@@ -170,26 +174,23 @@ def _hour_flags(c: Calculation, places: Places) -> Iterator[Finding]:
 def _foot_flags(c: Calculation, say: Wording) -> Iterator[Finding]:
     units = c.job.table("Form units")
     unit = c.layout.unit[c.cases.holder]
-    for lifted, anchored in ((c.foot_lifts, False), (c.lower_row_pulls, True)):
-        for kind in np.unique(unit[lifted]).tolist():
-            for stage in np.unique(c.cases.stage[lifted & (unit == kind)]).tolist():
-                rows = np.flatnonzero(lifted & (unit == kind) & (c.cases.stage == stage))
-                name = str(units.label("unit")[kind])
-                wind = "storm wind" if stage == STANDING else "working wind"
-                text = (
-                    f"Unit {name}, {STAGE_NAMES[stage]}: {wind} towards the face takes the foot off its bearing "
-                    f"({rows.size} lift{'s' if rows.size > 1 else ''}; up to {say.force(float(-np.min(c.demand.least_foot[rows])))} for one anchor are missing)."
-                )
-                if anchored:
-                    text += " The lower row that is anchored there is not proved by this version, so these rows are not computed."
-                yield Finding(
-                    Level.STOP, Code.NOT_COMPUTED if anchored else Code.FOOT_LIFTS, units.at(kind, "mass_offset"), text,
-                    limit="foot force of at least 0",
-                    source=Source("Equilibrium of a rigid body in its plane", "moments about the anchors", Known.MECHANICS),
-                    clears="Tie the unit against wind towards the face, lower the wind at which it may stand, or take a unit with "
-                    "its weight further out.",
-                    keys=(name, STAGE_NAMES[stage]), heading="Foot force",
-                )  # fmt: skip
+    for kind in np.unique(unit[c.foot_lifts]).tolist():
+        for stage in np.unique(c.cases.stage[c.foot_lifts & (unit == kind)]).tolist():
+            rows = np.flatnonzero(c.foot_lifts & (unit == kind) & (c.cases.stage == stage))
+            name = str(units.label("unit")[kind])
+            wind = "storm wind" if stage == STANDING else "working wind"
+            if least_lateral(c.job) and stage in (PLACING, PROJECTION, STANDING):
+                wind = f"{wind} or the least lateral load"
+            yield Finding(
+                Level.STOP, Code.FOOT_LIFTS, units.at(kind, "mass_offset"),
+                f"Unit {name}, {STAGE_NAMES[stage]}: {wind} towards the face takes the foot off its bearing "
+                f"({rows.size} lift{'s' if rows.size > 1 else ''}; up to {say.force(float(-np.min(c.demand.least_foot[rows])))} for one anchor are missing).",
+                limit="foot force of at least 0",
+                source=Source("Equilibrium of a rigid body in its plane", "moments about the anchors", Known.MECHANICS),
+                clears="Tie the unit against wind towards the face, anchor its lower row, lower the wind at which it may stand, or "
+                "take a unit with its weight further out.",
+                keys=(name, STAGE_NAMES[stage]), heading="Foot force",
+            )  # fmt: skip
 
 
 def _type_flags(c: Calculation) -> Iterator[Finding]:
@@ -204,7 +205,7 @@ def _type_flags(c: Calculation) -> Iterator[Finding]:
             keys=(str(types.label("anchor")[kind]), key), heading=key,
         )  # fmt: skip
     if method != "EN 1992-4:2018":
-        for kind in np.unique(c.layout.anchor).tolist():
+        for kind in np.unique(c.cases.anchor).tolist():
             if types.number("stand_off")[kind] > 0.0:
                 yield Finding(
                     Level.ACCEPT, Code.UNCONFIRMED_SOURCE, types.at(kind, "stand_off"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.design.readiness import GATE_NAMES, HANG, PLACE_NEXT, STRIP
-from sheetengine.design.stages import HUNG, PLACING, STANDING
+from sheetengine.design.stages import HUNG, PLACING, PROJECTION, STANDING
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED
 from sheetengine.findings import Code, Finding, Level
 
@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from sheetengine.design.wording import Wording
 
 HEADINGS = {STRIP: ("stripped", "Stripped"), HANG: ("hung", "Hung"), PLACE_NEXT: ("placed", "Placed")}
-GUARDED = {HANG: (HUNG, STANDING), PLACE_NEXT: (PLACING,), STRIP: ()}
+GUARDED = {HANG: (HUNG, STANDING), PLACE_NEXT: (PLACING, PROJECTION), STRIP: ()}
 
 
 def _told_by_anchors(c: Calculation, item: int, gate: int) -> bool:
     """Return whether an anchor case that the gate guards is flagged itself, with the hour that clears it."""
-    guarded = (c.cases.carrier == item) & np.isin(c.cases.stage, GUARDED[gate])
+    guarded = (c.cases.seat == item) & np.isin(c.cases.stage, GUARDED[gate])
     return bool((guarded & ((c.demand.ratio > 1.0) | c.foot_lifts)).any())
 
 

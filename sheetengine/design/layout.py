@@ -70,6 +70,8 @@ class AnchorSpots:
     foot_pull
         What the tension of the anchors at one position exceeds that of their width by, as a width of face, for
         each of them. [m]
+    bracket
+        Number of the bracket on which a listed anchor hangs, -1 for an even row.
     depth
         Anchor axis below the joint. [m]
     position
@@ -91,6 +93,7 @@ class AnchorSpots:
     below: Column
     pull: Column
     foot_pull: Column
+    bracket: Index
 
 
 ONE_BRACKET = 0.05
@@ -140,6 +143,7 @@ def lay_out(job: Job) -> Layout:
     height, placed = lifts.number("height"), lifts.number("placed")
     top_hour = placed + height / rise
     depth_above = taken(units.number("anchor_depth"), np.where(above >= 0, unit[above], unit))
+    depth_above = depth_above * np.cos(np.radians(lifts.number("face_inclination")))
     anchor_hour = placed + np.maximum(height - depth_above, 0.0) / rise
     anchors = even_count(
         face_length=lifts.number("face_length"), spacing=lifts.number("anchor_spacing"), end=end_distance(job)
@@ -193,11 +197,18 @@ def positions_by_lift(job: Job) -> tuple[Index, Index]:
     return lift[order], order.astype(np.int64)
 
 
-def anchor_spots(job: Job, layout: Layout) -> AnchorSpots:
+def lower_anchor(job: Job, layout: Layout) -> Index:
+    """Return the row in ``Anchor types`` of each lift's lower row: the type named for it, else that of the upper row."""
+    named = job.table("Anchor types").spread("anchor", job.table("Lifts").label("lower_anchor"))
+    return np.where(named >= 0, named, layout.anchor)
+
+
+def anchor_spots(job: Job, layout: Layout, *, lower: bool = False) -> AnchorSpots:
     """Return the anchors to be proved: those listed in ``Anchor positions``, else two for each even row.
 
     The two are the outermost anchor, with an end of the block beside it, and one with a neighbour on each
-    side; a row of one anchor has an end on each side.
+    side; a row of one anchor has an end on each side. A ``lower`` row has one anchor at the place of each bracket;
+    how deep it stands is said by the case.
     """
     lifts, units = job.table("Lifts"), job.table("Form units")
     listed, order = positions_by_lift(job)
@@ -223,38 +234,41 @@ def anchor_spots(job: Job, layout: Layout) -> AnchorSpots:
     far, none = np.full(2 * even.size, np.inf), np.zeros(2 * even.size)
     width = np.concatenate([part[1] for part in parts])
     columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
-    further = [far, far, width, none]
+    further: list[NDArray[Any]] = [far, far, width, none, np.full(2 * even.size, -1, dtype=np.int64)]
     if listed.size:
-        own, beyond = _listed_spots(job, layout, depth_of_unit, listed, order)
+        own, beyond = _listed_spots(job, layout, depth_of_unit, listed, order, lower=lower)
         columns = [np.concatenate(pair) for pair in zip(columns, own, strict=True)]
         further = [np.concatenate(pair) for pair in zip(further, beyond, strict=True)]
     sort = np.argsort(columns[0], kind="stable")
     lift, width, left, right, left_edge, right_edge, depth, position = (column[sort] for column in columns)
-    above, below, pull, foot_pull = (column[sort] for column in further)
+    above, below, pull, foot_pull, bracket = (column[sort] for column in further)
     first = np.searchsorted(lift, np.arange(len(lifts) + 1)).astype(np.int64)
     return AnchorSpots(lift, width, left, right, left_edge, right_edge, depth, position, first,
-                       above, below, pull, foot_pull)  # fmt: skip
+                       above, below, pull, foot_pull, bracket)  # fmt: skip
 
 
 def _listed_spots(
-    job: Job, layout: Layout, depth_of_unit: Column, listed: Index, order: Index
-) -> tuple[list[NDArray[Any]], list[Column]]:
+    job: Job, layout: Layout, depth_of_unit: Column, listed: Index, order: Index, *, lower: bool
+) -> tuple[list[NDArray[Any]], list[NDArray[Any]]]:
     """Return the spots of the listed anchors: those of :class:`AnchorSpots` up to the position, and the others.
 
     Anchors at one position hang one bracket, which turns about its foot as a rigid body: each takes a tension
     in proportion to its lever about the foot, so that together they hold the moment that one anchor at the
-    unit's anchor depth would hold, and an equal part of the shear.
+    unit's anchor depth would hold, and an equal part of the shear. A lower row has one anchor a bracket.
     """
     table, lifts = job.table("Anchor positions"), job.table("Lifts")
     position = table.number("position")[order]
     depth = np.where(table.given["depth"][order], table.number("depth")[order], depth_of_unit[listed])
-    length = lifts.number("face_length")[listed]
     begins = np.r_[True, listed[1:] != listed[:-1]]
     column = np.cumsum(begins | (np.diff(position, prepend=-np.inf) > ONE_BRACKET)) - 1
     many = np.bincount(column).astype(np.float64)
     place = np.bincount(column, weights=position) / many
     of = np.zeros(many.size, dtype=np.int64)
     of[column] = listed
+    if lower:
+        listed, position, depth = of, place, depth_of_unit[of]
+        column, many = np.arange(of.size), np.ones(of.size)
+    length = lifts.number("face_length")[listed]
     is_first = np.r_[True, of[1:] != of[:-1]]
     is_last = np.r_[of[1:] != of[:-1], True]
     gap_before, gap_after = np.r_[np.nan, np.diff(place)], np.r_[np.diff(place), np.nan]
@@ -264,15 +278,18 @@ def _listed_spots(
     lever = np.where(lever > 0.0, lever, np.nan)
     at_unit = taken(job.table("Form units").number("foot_depth"), layout.unit)[listed] - depth_of_unit[listed]
     pull = width[column] * at_unit * lever / np.bincount(column, weights=lever**2)[column]
+    if lower:
+        pull = width
     more = (np.bincount(column, weights=pull) - width)[column] / many[column]
-    embedment = taken(job.table("Anchor types").number("embedment"), layout.anchor)[listed] / 1000.0
+    kind = lower_anchor(job, layout) if lower else layout.anchor
+    embedment = taken(job.table("Anchor types").number("embedment"), kind)[listed] / 1000.0
     beside = _half_gaps(listed, position, depth, 1.5 * embedment)
     reach = 3.0 * embedment
     left_edge = is_first[column] | (np.isinf(beside[0]) & (position < reach))
     right_edge = is_last[column] | (np.isinf(beside[1]) & (length - position < reach))
     spot = [listed, width[column] / many[column], np.where(left_edge, position, beside[0]),
             np.where(right_edge, length - position, beside[1]), left_edge, right_edge, depth, position]  # fmt: skip
-    return spot, [beside[2], beside[3], pull, more]
+    return spot, [beside[2], beside[3], pull, more, column.astype(np.int64)]
 
 
 def _half_gaps(

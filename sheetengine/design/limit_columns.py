@@ -11,7 +11,7 @@ from sheetengine.columns import texts
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.rise_window import rise_window
 from sheetengine.design.sensitivity import Sensitivity
-from sheetengine.design.stages import PLACING, STAGE_NAMES
+from sheetengine.design.stages import PLACING, PROJECTION
 from sheetengine.design.ways import cost_text, ways
 from sheetengine.design.wording import Wording
 
@@ -30,7 +30,7 @@ def limit_columns(c: Calculation) -> Columns:
     age = np.where(found.carrier >= 0, (c.case_ready - c.layout.anchor_hour[carrier]) / 24.0, np.nan)
     age = np.where(np.isinf(c.case_ready), np.inf, np.maximum(age, 0.0))
     age = np.where((found.carrier >= 0) & ~np.isnan(c.case_ready), age, np.nan)
-    placing = found.stage == PLACING
+    placing = np.isin(found.stage, (PLACING, PROJECTION))
     panel = np.where(placing & ~c.inclined[found.lift], c.pressure.greatest_rise[found.lift], np.nan)
     window = rise_window(c)
     least = np.where(placing, window.least[found.lift], np.nan)
@@ -45,7 +45,7 @@ def limit_columns(c: Calculation) -> Columns:
     return {
         "Block": lifts.raw["block"][found.lift],
         "Lift": lifts.raw["lift"][found.lift],
-        "Stage": texts(STAGE_NAMES[stage] for stage in found.stage.tolist()),
+        "Stage": found.names(),
         "Demand ratio": c.demand.ratio * shown,
         "Greatest rise rate, anchors [m/h]": limits.rise * shown,
         "Greatest rise rate, panel [m/h]": panel,

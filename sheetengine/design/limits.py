@@ -12,6 +12,7 @@ from scipy.optimize import elementwise
 from sheetengine.clauses.load_factors import LoadFactors
 from sheetengine.columns import Column, taken
 from sheetengine.design.anchor_demand import anchor_demand
+from sheetengine.design.combinations import forces
 from sheetengine.design.copies import repeated, with_column, with_rows
 from sheetengine.design.layout import (
     AnchorSpots,
@@ -23,7 +24,7 @@ from sheetengine.design.layout import (
     positions_by_lift,
 )
 from sheetengine.design.pressure import Pressures, pressures
-from sheetengine.design.stages import PLACING, Cases, forces
+from sheetengine.design.stages import PLACING, PROJECTION, Cases
 from sheetengine.job import Job
 
 LEAST_RISE, GREATEST_RISE = 1e-3, 50.0
@@ -69,13 +70,14 @@ class Proof:
         layout: Layout | None = None,
         pressure: Pressures | None = None,
         spots: AnchorSpots | None = None,
+        cases: Cases | None = None,
     ) -> Column:
         """Return the greatest ratio of the cases picked, with what is given changed and all else as planned.
 
         Hours and strengths stay as planned.
         """
         job, layout = job or self.job, layout or self.layout
-        some = Cases(**{name: getattr(self.cases, name)[rows] for name in Cases.__slots__})
+        some = (cases or self.cases).at(rows)
         loads = forces(job, layout, some, pressure or self.pressure, self.factors)
         demand = anchor_demand(
             job, layout, some, spots or self.spots, loads, self.strength[rows], with_required=False
@@ -261,12 +263,17 @@ def _embedment(proof: Proof, rows: Index) -> Column:
     """
     job, layout = proof.job, proof.layout
     lifts, types = job.table("Lifts"), job.table("Anchor types")
-    own = replace(job, tables={**job.tables, "Anchor types": with_rows(types, layout.anchor)})
-    alone = replace(layout, anchor=np.arange(len(lifts), dtype=np.int64))
+    # every case has an anchor type of its own, and every holder, which is a copy, one case
+    count = proof.cases.lift.size
+    own = replace(job, tables={**job.tables, "Anchor types": with_rows(types, proof.cases.anchor)})
+    kind = np.zeros(len(lifts), dtype=np.int64)
+    kind[proof.cases.holder] = np.arange(count)
+    alone = replace(layout, anchor=kind)
+    cases = replace(proof.cases, anchor=np.arange(count, dtype=np.int64))
 
     def trial(value: Column, picked: Index) -> Column:
-        deeper = with_column(own, "Anchor types", embedment=value)
-        return proof.ratio(picked, job=deeper, layout=alone)
+        deeper = with_column(own, "Anchor types", embedment=value[cases.holder])
+        return proof.ratio(picked, job=deeper, layout=alone, cases=cases)
 
     search = _Search(proof, rows, trial)
     holder, carrier = search.holder, proof.cases.carrier[rows]
@@ -276,7 +283,7 @@ def _embedment(proof: Proof, rows: Index) -> Column:
     depth = taken(job.table("Form units").number("anchor_depth"), layout.unit)[holder] * 1000.0
     end = end_distance(job)[holder] * 1000.0
     low = np.minimum(LEAST_EMBEDMENT, deepest)
-    planned = types.number("embedment")[layout.anchor[holder]]
+    planned = types.number("embedment")[proof.cases.anchor[rows]]
     between = [np.full(rows.size, step) for step in STEPS_OF_EMBEDMENT]
     steps = np.sort(np.clip(np.stack([reach * depth, reach * end, planned, *between]), low, deepest), axis=0)
     every = np.arange(rows.size, dtype=np.int64)
@@ -304,7 +311,7 @@ def limits(proof: Proof) -> Limits:
     rise, height, spacing, numbers = (np.full(count, np.nan) for _ in range(4))
     listed = np.zeros(len(proof.job.table("Lifts")), dtype=bool)
     listed[positions_by_lift(proof.job)[0]] = True
-    pressed = np.flatnonzero(proof.cases.stage == PLACING).astype(np.int64)
+    pressed = np.flatnonzero(np.isin(proof.cases.stage, (PLACING, PROJECTION))).astype(np.int64)
     spaced = np.flatnonzero(~listed[proof.cases.holder]).astype(np.int64)
     apart = proof.apart()
     if pressed.size:

@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sheetengine.clauses import asce7, en1991_1_4
-from sheetengine.clauses.aci347r_loads import least_lateral_load
 from sheetengine.clauses.crane_pick import WIND_SOURCE
 from sheetengine.clauses.record import record_of
 from sheetengine.clauses.working_wind import wind_speed
 from sheetengine.columns import Column
 from sheetengine.design.crane_picks import dynamic_factor, pick_coefficient
-from sheetengine.design.stages import PLACING, STAGE_NAMES, STANDING
 from sheetengine.design.wind import AMERICAN, EUROPEAN
 from sheetengine.sources import Source
 
@@ -96,12 +94,6 @@ def wind_lines(c: Calculation) -> list[tuple[str, str]]:
         ("Working wind", f"{job.number('Working wind'):.4g} kPa net; gust at the panel v = sqrt(2 q / rho) with q = w / c_p,net: "
          f"{_span(w.working_gust)} m/s by lift ({plain:.3g} m/s where the pressure is read as a velocity pressure)")
     )  # fmt: skip
-    if job.text("Least lateral load") != "none":
-        record = record_of(least_lateral_load)
-        lines.append(
-            ("Least lateral load", f"{_span(w.least)} kPa on the closed panel, in the stages Placing and "
-             f"Standing closed. {_source_line(record.source)}")
-        )  # fmt: skip
     return lines
 
 
@@ -130,22 +122,3 @@ def pick_lines(c: Calculation) -> list[tuple[str, str]]:
         ),
         ("Wind on picks", wind),
     ]
-
-
-def combination_lines(c: Calculation) -> list[tuple[str, str]]:
-    """Return the combination of every stage, for the anchors and for the foot, with the factors of the safety basis."""
-    f = c.factors
-    lines = []
-    for stage in np.unique(c.cases.stage).tolist():
-        wind = "storm" if stage == STANDING else "working wind"
-        anchors = [
-            *([f"{f.fresh_concrete:g} fresh concrete"] if stage == PLACING else []),
-            f"{f.permanent_unfavourable:g} weight",
-            *([f"{f.variable:g} platform load"] if stage != STANDING else []),
-            f"{f.wind:g} {wind} away from the face",
-        ]
-        foot = f"{f.permanent_favourable:g} weight + {f.wind:g} {wind} towards the face"
-        lines.append(
-            ("Combination", f"{STAGE_NAMES[stage]}: anchors {' + '.join(anchors)}; foot lifting off {foot}")
-        )  # fmt: skip
-    return lines

@@ -20,6 +20,7 @@ from sheetengine.clauses import (
 from sheetengine.clauses.record import outside, record_of
 from sheetengine.columns import Column, Flags, Texts, taken, taken_texts, texts
 from sheetengine.design import customary
+from sheetengine.design.faces import lateral_allowance, normal_maximum
 from sheetengine.design.filling import BY_LAYER, layer_head
 from sheetengine.design.layout import Layout
 from sheetengine.job import Job
@@ -129,7 +130,7 @@ def face_of(job: Job, layout: Layout) -> Face:
         slump=taken(mixes.number("slump"), mix),
         final_set=taken(mixes.number("final_set"), mix),
         vibration_depth=taken(mixes.number("vibration_depth"), mix),
-        permissible=taken(units.number("permissible_pressure"), layout.unit),
+        permissible=lateral_allowance(job, layout, taken(units.number("permissible_pressure"), layout.unit)),
     )
 
 
@@ -381,7 +382,8 @@ def pressures(job: Job, layout: Layout) -> Pressures:
         resultant_height=fluid_pressure.resultant_height(**profile),
         greatest_rise=greatest,
         outside=beyond,
-        panel_ratio=maximum / face.permissible,
+        panel_ratio=normal_maximum(job, layout, maximum)
+        / taken(job.table("Form units").number("permissible_pressure"), layout.unit),
         limits=result.limits,
         by_layer=by_layer,
     )

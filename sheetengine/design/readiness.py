@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -149,6 +150,15 @@ def _greatest_for_each(
     return np.where(has, value, np.nan), said, has
 
 
+def _not_before(
+    rows: Index, ready: Column, said: Texts, hour: Column, words: Texts, has: Flags
+) -> tuple[Column, Texts]:
+    """Return hour and words of a gate that does not open before another hour; one that is not known stays so."""
+    with np.errstate(invalid="ignore"):
+        later = has[rows] & ((hour[rows] > ready) | np.isnan(hour[rows]))
+    return np.where(later & ~np.isnan(ready), hour[rows], ready), texts(np.where(later, words[rows], said))
+
+
 def gates(
     job: Job,
     layout: Layout,
@@ -158,6 +168,7 @@ def gates(
     hang: tuple[Index, Column, Texts],
     place: tuple[Index, Column, Texts],
     least_strength: tuple[float, str],
+    elsewhere: Mapping[int, tuple[Index, Column, Texts]],
 ) -> Gates:
     """Return every gate of every lift.
 
@@ -173,6 +184,9 @@ def gates(
     least_strength
         Strength at which the anchor standard begins, and the words for it; 0 where strengths below it are
         accepted. A gate that guards anchors does not open below it.
+    elsewhere
+        By gate: lift, hour and words for anchors of its units that sit in the concrete of another lift, in
+        which the strength is reached at that hour. [h]
 
     Notes
     -----
@@ -215,6 +229,7 @@ def gates(
             "Anchors, not computed" if missing else text
             for missing, text in zip(np.isnan(required[rows]) & has[rows], words[rows].tolist(), strict=True)
         )
+        ready, said = _not_before(rows, ready, said, *_greatest_for_each(count, *elsewhere[gate]))
         if gate == HANG:
             stripping = strip_ready[rows] > ready
             said = texts(np.where(stripping, "Stripping of this lift", said))

@@ -13,9 +13,10 @@ from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.bars import BarCounts, bar_counts
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.embeds import EmbedCounts, embed_counts
+from sheetengine.design.faces import leans
 from sheetengine.design.layout import Index
 from sheetengine.design.readiness import GATE_NAMES
-from sheetengine.design.stages import STAGE_NAMES, hang_hours
+from sheetengine.design.stages import PROJECTION, STAGE_NAMES, hang_hours
 from sheetengine.design.verdicts import OUTSIDE_SCOPE
 
 Columns = dict[str, NDArray[Any]]
@@ -37,17 +38,17 @@ def _label(c: Calculation, lift: Index) -> NDArray[Any]:
 def pressure_columns(c: Calculation) -> Columns:
     """Return the rows of ``Pressures``: one a lift."""
     p, every = c.pressure, np.arange(len(c.job.table("Lifts")), dtype=np.int64)
-    shown = np.where(c.inclined, np.nan, 1.0)
+    shown = np.where(c.too_steep, np.nan, 1.0)
     lifts = c.job.table("Lifts")
     density = taken(c.job.table("Mixes").number("unit_weight"), c.layout.mix)
     return {
         **_keys(c, every),
         "Method": texts([p.method] * every.size),
         "Maximum pressure [kPa]": p.maximum * shown,
-        "Governed by": np.where(c.inclined, "", p.governed_by),
+        "Governed by": np.where(c.too_steep, "", p.governed_by),
         "Full-head depth [m]": p.full_head_depth * shown,
-        "Resultant [kN/m]": p.resultant * shown,
-        "Resultant height [m]": p.resultant_height * shown,
+        "Resultant [kN/m]": c.face.force * shown,
+        "Resultant height [m]": c.face.height * shown,
         "Greatest rise rate [m/h]": p.greatest_rise * shown,
         "Panel ratio": p.panel_ratio * shown,
         "Verdict": c.pressure_verdict,
@@ -56,6 +57,12 @@ def pressure_columns(c: Calculation) -> Columns:
             c.job.table("Form units").number("permissible_pressure"), c.layout.unit
         ),
         "Full head [kPa]": full_head(weight_density=density, depth_below_surface=lifts.number("height")),
+        "Face inclination [deg]": leans(c.job),
+        "Normal pressure [kPa]": c.face.normal * shown,
+        "Tangential stress [kPa]": c.face.tangential * shown,
+        "Horizontal part [kN/m]": c.face.outward * shown,
+        "Uplift [kN/m]": (0.0 - c.face.downward) * shown,
+        "Resultant direction [deg]": c.face.direction * shown,
     }
 
 
@@ -79,17 +86,17 @@ def _which_anchor(c: Calculation) -> NDArray[Any]:
 
 def detail_rows(c: Calculation) -> Columns:
     """Return the rows of ``Anchor detail``: those of ``Anchor demand``, with every mode's intermediate values."""
-    withheld = c.withheld | c.lower_row_pulls
+    withheld = c.withheld
     shown = np.where(withheld, np.nan, 1.0)
     ratios = np.where(withheld | _refused(c), np.nan, 1.0)
     columns: Columns = {
         **_keys(c, c.cases.lift),
-        "Stage": texts(STAGE_NAMES[stage] for stage in c.cases.stage.tolist()),
+        "Stage": c.cases.names(),
         "Anchor": _which_anchor(c),
     }
     for heading, values in detail_columns(c).items():
-        if heading.startswith(("Group", "Bending")) and np.isnan(values).all():
-            continue  # no group in the book, no bolt that stands off
+        if heading.startswith(("Group", "Bending", "Upward")) and np.isnan(values).all():
+            continue  # no group in the book, no bolt that stands off, no shear to the joint
         columns[heading] = values * (ratios if heading.endswith("ratio") else shown)
     return columns
 
@@ -97,7 +104,7 @@ def detail_rows(c: Calculation) -> Columns:
 def demand_columns(c: Calculation) -> Columns:
     """Return the rows of ``Anchor demand``: one a lift and stage."""
     d, found = c.demand, c.cases
-    withheld = c.withheld | c.lower_row_pulls
+    withheld = c.withheld
     refused = _refused(c)
     forces = np.where(withheld, np.nan, 1.0)
     ratios = np.where(withheld | refused, np.nan, 1.0)
@@ -108,7 +115,7 @@ def demand_columns(c: Calculation) -> Columns:
     infinite = np.isinf(d.required)
     columns: Columns = {
         **_keys(c, found.lift),
-        "Stage": texts(STAGE_NAMES[stage] for stage in found.stage.tolist()),
+        "Stage": found.names(),
         "Tension [kN]": d.tension * forces,
         "Shear [kN]": d.shear * forces,
         "Foot force [kN]": d.foot * forces,
@@ -133,6 +140,8 @@ def demand_columns(c: Calculation) -> Columns:
         "Strength reached": np.where(np.isinf(c.case_ready), np.nan, c.case_ready) * ratios,
         "Anchor": _which_anchor(c),
         "Width carried [m]": d.width,
+        "Combination": c.forces.combination,
+        "Equilibrium residual [kN/m]": c.forces.residual * forces,
         "Accepted by": np.where(d.below & (c.demand_verdict != OUTSIDE_SCOPE), accepted, ""),
     }
     return columns
@@ -262,10 +271,16 @@ def demand_by_lift(c: Calculation) -> Columns:
     """Return the demand ratio of every lift by stage, for the chart."""
     count = len(c.job.table("Lifts"))
     grid = np.full((len(STAGE_NAMES), count), np.nan)
-    shown = ~(c.withheld | c.lower_row_pulls | _refused(c)) & np.isfinite(c.demand.ratio)
+    known = ~(c.withheld | _refused(c)) & np.isfinite(c.demand.ratio)
+    shown, lower = known & ~c.cases.lower, known & c.cases.lower
     grid[c.cases.stage[shown], c.cases.lift[shown]] = c.demand.ratio[shown]
     every = np.arange(count, dtype=np.int64)
     columns: Columns = {"Lift": _label(c, every), "No.": every + 1.0}
     for stage, name in enumerate(STAGE_NAMES):
-        columns[name] = grid[stage]
+        if stage != PROJECTION or (c.cases.stage == PROJECTION).any():
+            columns[name] = grid[stage]
+    if c.cases.lower.any():
+        columns["Lower row"] = np.full(count, -np.inf)
+        np.maximum.at(columns["Lower row"], c.cases.lift[lower], c.demand.ratio[lower])
+        columns["Lower row"] = np.where(np.isinf(columns["Lower row"]), np.nan, columns["Lower row"])
     return columns

@@ -1,28 +1,30 @@
-"""The stages in which the anchors are loaded: when, in which concrete, by which forces."""
+"""The stages in which the anchors are loaded: when, in which concrete."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from sheetengine.clauses.en12811 import uniform_load
-from sheetengine.clauses.load_factors import ACI_SERVICE, LoadFactors, load_factors
-from sheetengine.clauses.unit_statics import anchor_tension, foot_force
-from sheetengine.columns import Column, Flags, taken
-from sheetengine.design.layout import Index, Layout
-from sheetengine.design.pressure import STANDARD_GRAVITY, Pressures
+from sheetengine.columns import Column, Flags, Texts, taken, texts
+from sheetengine.design.faces import seats
+from sheetengine.design.layout import Index, Layout, lower_anchor
+from sheetengine.design.projections import has_projection
 from sheetengine.design.wind import wind_on_cases
 from sheetengine.job import Job
 
-PLACING, STANDING, SET_BACK, HUNG = range(4)
-STAGE_NAMES = ("Placing", "Standing closed", "Set back", "Hung on the new lift")
+PLACING, STANDING, SET_BACK, HUNG, PROJECTION = range(5)
+STAGE_NAMES = ("Placing", "Standing closed", "Set back", "Hung on the new lift", "Placing the projection")
+SHOWN_ORDER = np.array([0, 2, 3, 4, 1])
+"""Place of each stage among the rows of its lift."""
+LOWER_ROW = ", lower row"
+"""What the stage's name ends with where the lower row of anchors is meant."""
 FOUNDATION = -1
 
 
 @dataclass(frozen=True, slots=True)
 class Cases:
-    """Every lift and stage that has anchors, sorted by lift, then stage.
+    """Every lift, stage and row of anchors, sorted by lift, then stage, the lower row behind the upper.
 
     Attributes
     ----------
@@ -32,6 +34,16 @@ class Cases:
         Row whose units, anchors and spacing act: the lift itself, or the one above it for the stage Hung.
     carrier
         Row of the lift whose concrete holds the anchors, -1 for the foundation.
+    seat
+        Row of the lift on whose top the unit hangs, -1 for the foundation: the carrier of the upper row.
+    lower
+        Whether the anchors are those of the lower row.
+    joint
+        Lower row: from its anchors up to the joint above them; ``nan`` where the unit's anchor depth counts. [m]
+    lean
+        Inclination of the face that holds the anchors. [deg]
+    anchor
+        Row in ``Anchor types``.
     hour
         Hour from which the stage may begin; ``nan`` where no date says so. [h]
     people
@@ -42,25 +54,24 @@ class Cases:
     stage: Index
     holder: Index
     carrier: Index
+    seat: Index
+    lower: Flags
+    joint: Column
+    lean: Column
+    anchor: Index
     hour: Column
     people: Flags
 
+    def names(self) -> Texts:
+        """Return the stage of every case in words."""
+        return texts(
+            STAGE_NAMES[stage] + (LOWER_ROW if lower else "")
+            for stage, lower in zip(self.stage.tolist(), self.lower.tolist(), strict=True)
+        )
 
-@dataclass(frozen=True, slots=True)
-class Forces:
-    """Forces of each case on a metre of face. [kN/m].
-
-    ``tension`` and ``shear`` are design values, ``service_tension`` and ``service_shear`` unfactored;
-    ``foot`` goes with the tension, ``least_foot`` is the least foot force of the stage, the wind
-    towards the face and nothing that helps counted in full.
-    """
-
-    tension: Column
-    shear: Column
-    foot: Column
-    least_foot: Column
-    service_tension: Column
-    service_shear: Column
+    def at(self, rows: Index) -> Cases:
+        """Return the cases at some rows."""
+        return Cases(*(getattr(self, field.name)[rows] for field in fields(self)))
 
 
 def hang_hours(job: Job, layout: Layout) -> Column:
@@ -81,7 +92,8 @@ def cases(job: Job, layout: Layout) -> Cases:
     Placing begins at the planned hour of placing. The closed unit may meet the storm as soon as it hangs
     on the lift below. It is set back once the lift is stripped, or, where no hour of stripping is given,
     as early as at placing. First lifts rest on the foundation where its strength is given, and have no
-    anchor rows otherwise.
+    anchor rows otherwise. A projection is placed with its lift. Where the lower row is anchored, its anchors
+    have cases of their own, in the lift in which the foot depth lands.
     """
     lifts, units = job.table("Lifts"), job.table("Form units")
     count = len(lifts)
@@ -92,22 +104,52 @@ def cases(job: Job, layout: Layout) -> Cases:
     hung_below = np.where(layout.below >= 0, taken(hung, layout.below), placed)
     after = np.where(np.isnan(stripped), placed, stripped)
     goes_on = (layout.above >= 0) | lifts.given["hung"]
+    juts = held & has_projection(job)
     holder_above = np.where(layout.above >= 0, layout.above, every)
     parts = [
         (every[held], PLACING, every[held], layout.below[held], placed[held]),
         (every[held], STANDING, every[held], layout.below[held], hung_below[held]),
         (every[held], SET_BACK, every[held], layout.below[held], after[held]),
         (every[goes_on], HUNG, holder_above[goes_on], every[goes_on], hung[goes_on]),
+        (every[juts], PROJECTION, every[juts], layout.below[juts], placed[juts]),
     ]
     lift = np.concatenate([part[0] for part in parts])
     stage = np.concatenate([np.full(part[0].size, part[1], dtype=np.int64) for part in parts])
     holder = np.concatenate([part[2] for part in parts])
     carrier = np.concatenate([part[3] for part in parts])
     hour = np.concatenate([part[4] for part in parts])
-    order = np.lexsort((stage, lift))
     platform = taken(units.number("platform_width"), layout.unit)[holder]
-    people = (platform > 0.0) & (stage != STANDING)
-    return Cases(lift[order], stage[order], holder[order], carrier[order], hour[order], people[order])
+    people = ((platform > 0.0) & (stage != STANDING)) | (stage == PROJECTION)
+    upper = Cases(
+        lift, stage, holder, carrier, carrier, np.zeros(lift.size, dtype=bool), np.full(lift.size, np.nan),
+        seats(job, layout, holder, carrier).carrier_inclination, layout.anchor[holder], hour, people,
+    )  # fmt: skip
+    return _with_lower_rows(job, layout, upper)
+
+
+def anchored_below(job: Job, layout: Layout, holder: Index) -> Flags:
+    """Return where the lower row of a lift's units is anchored."""
+    anchored = np.array(
+        [text == "anchored" for text in job.table("Form units").label("lower_row")], dtype=bool
+    )
+    return anchored[layout.unit[holder]]
+
+
+def _with_lower_rows(job: Job, layout: Layout, upper: Cases) -> Cases:
+    """Return the cases sorted by lift, stage and row, with those of anchored lower rows."""
+    rows = np.flatnonzero(anchored_below(job, layout, upper.holder))
+    own = upper.at(rows)
+    seat = seats(job, layout, own.holder, own.seat)
+    lower = replace(
+        own,
+        carrier=seat.foot_lift,
+        lower=np.ones(rows.size, dtype=bool),
+        joint=seat.foot_joint,
+        lean=seat.foot_inclination,
+        anchor=lower_anchor(job, layout)[own.holder],
+    )
+    both = Cases(*(np.concatenate([getattr(upper, f.name), getattr(lower, f.name)]) for f in fields(Cases)))
+    return both.at(np.lexsort((both.lower, SHOWN_ORDER[both.stage], both.lift)))
 
 
 def platform_offset(job: Job) -> Column:
@@ -117,65 +159,6 @@ def platform_offset(job: Job) -> Column:
     return np.where(units.given["platform_offset"], units.number("platform_offset"), default)
 
 
-def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors: LoadFactors) -> Forces:
-    """Return the forces of every case on a vertical face.
-
-    The anchors are proved with the wind away from the face and every action at its full design value.
-    The foot is proved with the wind towards the face, before any concrete presses on the panel, without
-    people, and with the weight at its least.
-    """
-    units = job.table("Form units")
-    unit = layout.unit[found.holder]
-
-    def of_unit(key: str) -> Column:
-        return taken(units.number(key), unit)
-
-    placing, moved = found.stage == PLACING, (found.stage == SET_BACK) | (found.stage == HUNG)
-    weight = of_unit("mass") * STANDARD_GRAVITY / 1000.0 / of_unit("width")
-    offset = of_unit("mass_offset") + np.where(moved, of_unit("set_back_travel"), 0.0)
-    live = uniform_load(platform_class=of_unit("platform_class")) * of_unit("platform_width")
-    live = np.where(of_unit("platform_width") > 0.0, live, 0.0) * (found.stage != STANDING)
-    live_offset = taken(platform_offset(job), unit)
-    panel = of_unit("panel_height")
-    wind_pressure = wind_on_cases(
-        job, layout, holder=found.holder, standing=found.stage == STANDING, placing=placing
-    )
-    wind = wind_pressure * panel
-    lateral = np.where(placing, pressure.resultant[found.holder], 0.0)
-    height = np.where(placing, pressure.resultant_height[found.holder], 0.0)
-    geometry = {
-        "anchor_depth": of_unit("anchor_depth"),
-        "foot_depth": of_unit("foot_depth"),
-        "pressure_force_height": height,
-        "wind_force_height": panel / 2.0,
-    }
-
-    def tension(by: LoadFactors) -> Column:
-        pull: Column = anchor_tension(
-            pressure_force=by.fresh_concrete * lateral,
-            weight_moment=by.permanent_unfavourable * weight * offset + by.variable * live * live_offset,
-            wind_force=by.wind * wind,
-            **geometry,
-        )
-        return pull
-
-    def shear(by: LoadFactors) -> Column:
-        load: Column = by.permanent_unfavourable * weight + by.variable * live
-        return load
-
-    design = tension(factors)
-    foot = foot_force(
-        tension_force=design, pressure_force=factors.fresh_concrete * lateral, wind_force=factors.wind * wind
-    )
-    nothing = np.zeros_like(lateral)
-    light = anchor_tension(
-        pressure_force=nothing,
-        weight_moment=factors.permanent_favourable * weight * offset,
-        wind_force=-factors.wind * wind,
-        **geometry,
-    )
-    least_foot = foot_force(tension_force=light, pressure_force=nothing, wind_force=-factors.wind * wind)
-    service = load_factors(ACI_SERVICE)
-    return Forces(
-        design, shear(factors), foot, np.minimum(foot, least_foot), tension(service), shear(service)
-    )
+def wind_pressure(job: Job, layout: Layout, found: Cases) -> Column:
+    """Return the net wind pressure of every case: the storm on the closed unit, else the working wind. [kPa]."""
+    return wind_on_cases(job, layout, holder=found.holder, standing=found.stage == STANDING)

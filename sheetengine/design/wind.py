@@ -9,8 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.clauses import asce7, asce37, en1991_1_4, en1991_1_6
-from sheetengine.clauses.aci347r_loads import NUMBERS as LEAST_LOADS
-from sheetengine.clauses.aci347r_loads import least_lateral_load
 from sheetengine.clauses.rows import factors
 from sheetengine.clauses.working_wind import wind_speed
 from sheetengine.columns import Column, Flags, Texts, taken, texts
@@ -75,8 +73,6 @@ class Winds:
         Net pressure coefficient. [-]
     storm, working
         Net pressure of storm and of working wind. [kPa]
-    least
-        Least pressure on the closed unit that does the work of the least lateral load; 0 where none is asked. [kPa]
     storm_gust, working_gust
         Speed of the gust that presses so, at the panel. [m/s]
     """
@@ -91,7 +87,6 @@ class Winds:
     coefficient: Column
     storm: Column
     working: Column
-    least: Column
     storm_gust: Column
     working_gust: Column
 
@@ -225,19 +220,6 @@ def net_coefficients(job: Job, layout: Layout, route: str) -> Column:
     )
 
 
-def _least(job: Job, panel: Column) -> Column:
-    """Return the pressure on the panel that overturns like the least lateral load at its top, in kPa."""
-    if job.text("Least lateral load") != "ACI 347R-14":
-        return np.zeros(panel.shape)
-    numbers = LEAST_LOADS["si"]
-    at_top = least_lateral_load(
-        form_height=panel,
-        line_load=np.full(panel.shape, numbers["line_load"]),
-        wind_pressure=np.full(panel.shape, numbers["wind_pressure"]),
-    )
-    return 2.0 * at_top / panel
-
-
 def winds(job: Job, layout: Layout) -> Winds:
     """Return the wind on the units of every lift.
 
@@ -270,20 +252,18 @@ def winds(job: Job, layout: Layout) -> Winds:
     gust = wind_speed(wind_pressure=storm / per_velocity, air_density=density)
     return Winds(
         route=route, reduction=reduction, height=height, outside=outside, mean=mean, turbulence=turbulence, peak=peak,
-        coefficient=coefficient, storm=storm, working=working, least=_least(job, panel), storm_gust=gust,
+        coefficient=coefficient, storm=storm, working=working, storm_gust=gust,
         working_gust=working_gust,
     )  # fmt: skip
 
 
-def wind_on_cases(job: Job, layout: Layout, *, holder: Index, standing: Flags, placing: Flags) -> Column:
+def wind_on_cases(job: Job, layout: Layout, *, holder: Index, standing: Flags) -> Column:
     """Return the net wind pressure of each case, in kPa.
 
-    The storm where the unit stands closed, the working wind in every other stage; no less than the least lateral load
-    while it is closed.
+    The storm where the unit stands closed, the working wind in every other stage.
     """
     found = winds(job, layout)
-    wind = np.where(standing, found.storm[holder], found.working[holder])
-    return np.where(standing | placing, np.maximum(wind, found.least[holder]), wind)
+    return np.where(standing, found.storm[holder], found.working[holder])
 
 
 def route_words(found: Winds) -> Texts:
@@ -311,5 +291,4 @@ def wind_columns(c: Calculation) -> dict[str, NDArray[Any]]:
         "Turbulence intensity": w.turbulence,
         "Peak velocity pressure [kPa]": w.peak,
         "Net coefficient": w.coefficient,
-        "Least pressure [kPa]": w.least,
     }

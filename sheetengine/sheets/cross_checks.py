@@ -11,6 +11,7 @@ from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
+from sheetengine.sheets.geometry_checks import geometry_faults
 from sheetengine.sheets.inputs import ANCHOR_TYPES
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
@@ -185,15 +186,6 @@ def _part_faults(job: Job) -> Iterator[Finding]:
                 "Correct one of the two.",
                 heading="Yield strength",
             )
-    units = job.table("Form units")
-    for item in np.flatnonzero(units.number("foot_depth") <= units.number("anchor_depth")).tolist():
-        yield fault(
-            Code.IMPOSSIBLE_VALUE,
-            units.at(item, "foot_depth"),
-            "Foot depth is not below Anchor depth, so the frame cannot resist tipping.",
-            "Give the depth of the foot bearing below the same joint.",
-            heading="Foot depth",
-        )
     mixes = job.table("Mixes")
     for item in np.flatnonzero(mixes.label("strength_curve") == "Hyperbolic").tolist():
         for key, name in (("ultimate_strength", "Ultimate strength"), ("rate_constant", "Rate constant")):
@@ -304,6 +296,7 @@ def cross_checks(job: Job) -> list[Finding]:
         *_lift_faults(job.table("Lifts")),
         *_mean_faults(job.table("Mixes")),
         *_part_faults(job),
+        *geometry_faults(job),
         *_position_faults(job),
         *_crane_faults(job),
         *_wind_faults(job),

@@ -17,7 +17,7 @@ _DECIMALS = {"short length": 1, "small area": 0, "force": 2, "strength": 2, "mom
 
 _FIRST = (
     ("Tension [kN]", "N: design tension of the anchor; negative counts as none."),
-    ("Shear [kN]", "V: design shear of the anchor, down the face."),
+    ("Shear [kN]", "V: design shear of the anchor, down the face; less than 0: up the face."),
     ("Concrete strength [MPa]", "f_ck, f'c: cylinder strength at the stage's hour."),
     ("Embedment [mm]", "h_ef."),
     ("Shank diameter [mm]", "d, d_nom, d_a."),
@@ -111,6 +111,14 @@ _EDGE = (
     ("basic resistance [kN]", "V0_Rk,c, EN 1992-4 Eq. (7.41); V_b, ACI 318-19 17.7.2.2."),
     ("resistance [kN]", "Basic resistance x area / reference area x the factors."),
 )
+_UPWARD = (
+    ("edge distance [mm]", "c_1; c_a1: up to the free joint. Blank: no shear of any stage points to it."),
+    *_EDGE[1:3],
+    ("edge factor", "psi_s,V, EN 1992-4 Eq. (7.45); psi_ed,V, ACI 318-19 17.7.2.4."),
+    *_EDGE[4:7],
+    ("direction factor", "1: square to the edge, EN 1992-4 Eq. (7.48), ACI 318-19 17.7.2.1."),
+    *_EDGE[8:],
+)
 _PRY = (
     ("multiple", "k_8, EN 1992-4 7.2.2.4; k_cp, ACI 318-19 17.7.3."),
     ("resistance [kN]", "Multiple x cone resistance."),
@@ -155,7 +163,12 @@ DETAIL = (
     ResultColumn("Block", Look.TEXT, width=8),
     ResultColumn("Lift", Look.TEXT, width=7),
     ResultColumn("Stage", Look.TEXT, width=21),
-    ResultColumn("Anchor", Look.TEXT, width=13, note="The worst anchor, as in Anchor demand."),
+    ResultColumn(
+        "Anchor",
+        Look.TEXT,
+        width=13,
+        note="The worst anchor, as in Anchor demand; on inclined faces under its governing combination.",
+    ),
     *(_column(heading, note, "Anchor") for heading, note in _FIRST),
     *(_column(heading, note, "Steel and head") for heading, note in _STEEL),
     *_band("Cone", _CONE, group=False),
@@ -172,6 +185,8 @@ DETAIL = (
     ),
     *_band("Edge shear", _EDGE, group=False),
     *_band("Group edge shear", _EDGE, group=True),
+    *_band("Upward edge", _UPWARD, group=False),
+    *_band("Group upward edge", _UPWARD, group=True),
     *(_column(heading, note, "Supplementary bars") for heading, note in _BARS),
 )
 

@@ -20,7 +20,6 @@ RESULT_UNITS = ("metric", "US")
 WIND_BASES = ("given pressure", "EN 1991-1-4", "ASCE 7-16")
 TERRAIN = {"EN 1991-1-4": ("0", "I", "II", "III", "IV"), "ASCE 7-16": ("B", "C", "D")}
 WIND_ZONES = ("A", "B", "C", "D")
-LEAST_LATERAL = ("none", "ACI 347R-14")
 HOISTING_CLASSES = ("HC1", "HC2", "HC3", "HC4")
 
 _T, _N, _C, _Y = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO
@@ -312,15 +311,6 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         at_least=0.7,
         at_most=1.6,
     ),
-    ItemDeclaration(
-        "Least lateral load",
-        _C,
-        "Least lateral load on the closed unit, while placing and standing: ACI 347R-14 asks for 15 psf, and for no less "
-        "overturning than 100 lb/ft at the top of the panel.",
-        choices=LEAST_LATERAL,
-        default="none",
-        default_text="none",
-    ),
     # crane picks
     ItemDeclaration(
         "Hook dynamic factor",
@@ -372,6 +362,15 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default_text="1.8 (EN 1991-1-4 7.4.3, signboard clear of the ground)",
         above=0.0,
         at_most=4.0,
+    ),
+    ItemDeclaration(
+        "Least lateral load",
+        _C,
+        "Least load at the top of wall forms by ACI 347R-14 (the greater of 100 lb/ft and a wind of 15 psf), while the "
+        "panel stands at the face.",
+        choices=("as the safety basis", "ACI 347R", "none"),
+        default="as the safety basis",
+        default_text="as the safety basis (counted with those of ACI)",
     ),
 )
 

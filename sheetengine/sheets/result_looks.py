@@ -44,8 +44,8 @@ PRESSURES = (
     ResultColumn("Maximum pressure", _N, "pressure", 1, 12, "Design maximum, before any load factor."),
     ResultColumn("Governed by", _T, width=30, note="Equation or bound that gives the maximum."),
     ResultColumn("Full-head depth", _N, "length", 2, 10, "Depth to which the concrete acts as a fluid; constant below."),
-    ResultColumn("Resultant", _N, "line load", 1, 11, "Of the pressure on one unit of face length."),
-    ResultColumn("Resultant height", _N, "length", 2, 11, "Of the resultant above the joint."),
+    ResultColumn("Resultant", _N, "line load", 1, 11, "On one unit of face length, whatever its direction."),
+    ResultColumn("Resultant height", _N, "length", 2, 11, "Above the joint, where its line meets the face."),
     ResultColumn(
         "Greatest rise rate", _N, "rate of rise", 2, 12,
         "Rate up to which the permissible pressure of the panel is kept. any: the panel carries the full head; 0: no rate "
@@ -56,14 +56,23 @@ PRESSURES = (
     ResultColumn("Rise rate", _N, "rate of rise", 2, 10),
     ResultColumn("Permissible pressure", _N, "pressure", 1, 12),
     ResultColumn("Full head", _N, "pressure", 1, 10, "Pressure of a fluid over the height of the lift."),
+    ResultColumn("Face inclination", _N, "angle", 1, 11, "From vertical, positive overhanging.", "Inclined face"),
+    ResultColumn("Normal pressure", _N, "pressure", 1, 10,
+                 "Greatest stress normal to the face; held against the permissible pressure.", "Inclined face"),
+    ResultColumn("Tangential stress", _N, "pressure", 1, 11, "Greatest, down an overhang.", "Inclined face"),
+    ResultColumn("Horizontal part", _N, "line load", 1, 11, "Of the resultant, outward.", "Inclined face"),
+    ResultColumn("Uplift", _N, "line load", 1, 10,
+                 "Vertical part of the resultant, upward; negative: the weight of concrete above an overhang.", "Inclined face"),
+    ResultColumn("Resultant direction", _N, "angle", 1, 11,
+                 "Below the horizontal; negative: upward.", "Inclined face"),
 )  # fmt: skip
 
 DEMAND = (
     _BLOCK,
     _LIFT,
-    ResultColumn("Stage", _T, width=21),
+    ResultColumn("Stage", _T, width=30),
     ResultColumn("Tension", _N, "force", 1, 10, "Of one anchor, design value; negative: the upper support bears.", "Forces"),
-    ResultColumn("Shear", _N, "force", 1, 9, "Of one anchor, down the face, design value.", "Forces"),
+    ResultColumn("Shear", _N, "force", 1, 9, "Of one anchor, down the face, design value; negative: up, to the joint.", "Forces"),
     ResultColumn("Foot force", _N, "force", 1, 10, "Of the foot bearing, for one anchor, with that tension.", "Forces"),
     ResultColumn("Concrete strength", _N, "strength", 1, 11, "Cylinder strength at the anchors at the stage's hour."),
     ResultColumn("Governing mode", _T, width=22),
@@ -86,6 +95,9 @@ DEMAND = (
     ResultColumn("Strength reached", _M, width=17, group="Basis", note="Hour at which the required strength is reached."),
     ResultColumn("Anchor", _T, width=13, group="Basis", note="Which anchor of the row is the worst."),
     ResultColumn("Width carried", _N, "length", 2, 9, "Width of face on that anchor.", "Basis"),
+    ResultColumn("Combination", _T, width=34, group="Basis", note="What the forces of the row are the greatest of."),
+    ResultColumn("Equilibrium residual", _N, "line load", 9, 12, "What loads and reactions leave over; 0 but for rounding.",
+                 "Basis"),
     ResultColumn("Accepted by", _T, width=44, group="Basis"),
 )  # fmt: skip
 
@@ -254,10 +266,6 @@ WIND = (
     ResultColumn("Turbulence intensity", _N, decimals=3, width=11, group="How it was found"),
     ResultColumn("Peak velocity pressure", _N, "pressure", 3, 10, "At that height.", "How it was found"),
     ResultColumn("Net coefficient", _N, decimals=2, width=11, group="How it was found"),
-    ResultColumn(
-        "Least pressure", _N, "pressure", 2, 10,
-        "Pressure on the closed panel that does the work of the least lateral load; 0: none is asked.", "How it was found",
-    ),
 )  # fmt: skip
 
 PICKS = (

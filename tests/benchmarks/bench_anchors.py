@@ -26,9 +26,10 @@ from builders import job, pile
 
 from sheetengine.clauses.load_factors import load_factors
 from sheetengine.design.anchor_demand import anchor_demand
+from sheetengine.design.combinations import Forces, forces
 from sheetengine.design.layout import Layout, anchor_spots, lay_out
 from sheetengine.design.pressure import pressures
-from sheetengine.design.stages import Cases, Forces, cases, forces
+from sheetengine.design.stages import Cases, cases
 from sheetengine.job import Job
 
 ON_ONE_LIFT = 250
@@ -82,7 +83,7 @@ def books(anchors: int) -> list[Book]:
             np.concatenate([np.arange(found.lift.size), *more])
         )  # a fifth stage, loaded like the third
         found = Cases(*(getattr(found, name)[order] for name in Cases.__dataclass_fields__))
-        loads = forces(own, layout, found, pressures(own, layout), load_factors(basis))
+        loads = forces(own, layout, found, pressures(own, layout), load_factors(basis)).forces
         made.append(Book(own, layout, found, loads, np.full(found.lift.size, 20.0)))
     return made
 

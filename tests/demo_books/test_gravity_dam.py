@@ -153,14 +153,37 @@ def test_probe_in_the_core_is_refused_and_one_at_the_anchors_is_taken(job: Job, 
     assert row(results, "Strength ready", "M9", 9, Gate="Place next")["Margin [h]"] < -7 * 24
 
 
-def test_battered_crest_is_not_computed_and_not_taken_for_vertical(results: Results) -> None:
-    assert row(results, "Pressures", "M8", 12)["Verdict"] == "Not computed"
-    assert pd.isna(row(results, "Pressures", "M8", 12)["Maximum pressure [kPa]"])
-    demand = results.frames["Anchor demand"]
-    own = demand[(demand["Block"] == "M8") & (demand["Lift"].astype(str) == "12")]
-    assert set(own["Verdict"]) == {"Not computed"}
-    assert own["Demand ratio"].isna().all()
-    assert len(found(results, Code.NOT_COMPUTED, "M8", "12")) == 1
+def test_battered_crest_lifts_its_unit_a_little(results: Results) -> None:
+    # DIN 18218, F2: (10 x 0.25 + 19) x 1.477 x 1.09 x 0.952 = 32.952 kPa, met at 1.38454 m; 23.8 x 1.38454 x (1.5 - 0.69227)
+    # = 26.616 kN/m outward, x tan 5 = 2.3286 kN/m upward, over cos 5 = 26.718 kN/m
+    pressures = row(results, "Pressures", "M8", 12)
+    assert pressures["Maximum pressure [kPa]"] == pytest.approx(32.952, abs=1e-3)
+    assert pressures["Uplift [kN/m]"] == pytest.approx(2.3286, abs=1e-3)
+    assert pressures["Resultant [kN/m]"] == pytest.approx(26.718, abs=1e-3)
+    assert pressures["Resultant direction [deg]"] == pytest.approx(-5.0)
+    # on the vertical lift 11, a 0.9 and c 3.4 m: moments 1.5 x 26.616 x 0.50275 x 1.007654 + 1.35 x 8.1722 x 1.15
+    # + 1.5 x 1.8 x 1.75 + 1.5 x 0.52 x 1.3 = 38.652, and 3.4 x (1.5 x 26.616 + 1.5 x 0.52 x cos 5) = 138.385 kNm/m; over 2.5 m
+    # 70.815 kN/m; the outer anchor carries 0.75 + 14.5/15/2 = 1.2333 m
+    demand = row(results, "Anchor demand", "M8", 12, Stage="Placing")
+    assert demand["Tension [kN]"] == pytest.approx(70.815 * 1.23333, rel=1e-4)
+    assert demand["Shear [kN]"] > 0.0  # the unit is heavier than the uplift
+    assert demand["Verdict"] == "Within"
+    (flag,) = found(results, Code.UNCONFIRMED_SOURCE, "all", "inclined")
+    assert "M8/12" in flag.message
+
+
+def test_footway_bracket_hangs_on_the_crest_anchors(results: Results) -> None:
+    # 23.8 kN/m3, 0.45 m at the face, 0.25 m at 0.9 m: 23.8 x 0.315 = 7.497 kN/m at 0.9 x 0.95 / (3 x 0.7) = 0.40714 m. Work by
+    # EN 12812: 0.75 + max(0.1 x 10.71, 0.75) = 1.821 kPa, 1.6389 kN/m at 0.45 m. More tension than in placing:
+    # 1.5 x (7.497 x 0.40714 + 1.6389 x 0.45) / 2.5 = 2.27394 kN/m
+    placing, bracket = (
+        row(results, "Anchor demand", "M7", 12, Stage=stage)
+        for stage in ("Placing", "Placing the projection")
+    )
+    width = bracket["Width carried [m]"]
+    assert bracket["Tension [kN]"] - placing["Tension [kN]"] == pytest.approx(2.27394 * width, rel=1e-4)
+    assert bracket["Shear [kN]"] - placing["Shear [kN]"] == pytest.approx(1.5 * 9.1359 * width, rel=1e-4)
+    assert bracket["Combination"] == "greatest tension; projection full"
 
 
 def test_layout_that_differs_from_the_unit(results: Results) -> None:

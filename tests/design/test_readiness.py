@@ -355,7 +355,7 @@ def test_set_back_begins_when_the_lift_is_stripped() -> None:
 
 
 @pytest.mark.parametrize(
-    "changes", [{"job": {"Storm wind": None}}, {"lifts": pile(3, Face_inclination=-5.0)}]
+    "changes", [{"job": {"Storm wind": None}}, {"lifts": pile(3, Face_inclination=-50.0)}]
 )
 def test_what_is_not_computed_is_no_warning_of_the_number_library(changes: dict[str, Any]) -> None:
     read = job(**changes)

@@ -109,7 +109,10 @@ def test_forces_of_one_unit_in_every_stage_by_hand(basis: str) -> None:
     # full head of 3.0 m: 25 x 9 / 2 = 112.5 kN at 1.0 m; wind on 3.2 m at 1.6 m: 0.64 working, 2.56 storm.
     # Set back by 0.75 m the weight is at 1.55 m. Anchors 0.4 m, foot 2.4 m below the joint: arm 2.0 m.
     by = load_factors(basis)
-    c = computed(job={"Safety basis": basis, "Pressure method": "Full head"}, lifts=pile(2))
+    c = computed(
+        job={"Safety basis": basis, "Pressure method": "Full head", "Least lateral load": "none"},
+        lifts=pile(2),
+    )
     G, Q, P = 1500.0 * 9.80665 / 3000.0, 1.5, 112.5
     expected = {}
     for stage in (PLACING, STANDING, SET_BACK, HUNG):
@@ -164,53 +167,35 @@ def test_the_foot_lifts_off_when_wind_towards_the_face_outweighs_the_weight() ->
             assert c.demand.ratio[standing][0] < 0.9
 
 
-def test_a_lower_row_that_is_anchored_is_not_proved_and_says_so() -> None:
-    c = computed(units=[{"Lower row": "anchored"}], lifts=pile(2))
-    standing = c.cases.stage == STANDING
-    assert c.lower_row_pulls.tolist() == standing.tolist()
-    assert not c.foot_lifts.any()
-    assert set(c.demand_verdict[standing]) == {"Not computed"}
-    assert np.isnan(demand_columns(c)["Demand ratio"][standing]).all()
-    flags = [flag for flag in all_flags(c) if "lower row" in flag.message]
-    assert [flag.code for flag in flags] == [Code.NOT_COMPUTED]
-    calm = computed(job={"Storm wind": (0.2, "kPa")}, units=[{"Lower row": "anchored"}], lifts=pile(2))
-    assert not calm.lower_row_pulls.any()
-
-
-def leaning(lean: float = -8.0, count: int = 4) -> Calculation:
-    lifts = pile(count)
+@pytest.mark.parametrize("lean", [-46.0, 45.001, 80.0])
+def test_a_face_too_steep_and_all_that_touches_it_is_outside_scope_without_numbers(lean: float) -> None:
+    lifts = pile(4)
     lifts[1]["Face inclination"] = lean
-    return computed(lifts=lifts)
-
-
-@pytest.mark.parametrize("lean", [-8.0, 5.0, 0.1])
-def test_an_inclined_face_and_the_lift_on_it_are_withheld_everywhere(lean: float) -> None:
-    c = leaning(lean)
-    assert c.inclined.tolist() == [False, True, True, False]
+    c = computed(lifts=lifts)
+    assert c.too_steep.tolist() == [False, True, False, False]
     pressure = pressure_columns(c)
     for heading in (
         "Maximum pressure [kPa]", "Full-head depth [m]", "Resultant [kN/m]", "Resultant height [m]",
-        "Greatest rise rate [m/h]", "Panel ratio",
+        "Greatest rise rate [m/h]", "Panel ratio", "Normal pressure [kPa]", "Uplift [kN/m]",
     ):  # fmt: skip
-        assert np.isnan(pressure[heading]).tolist() == c.inclined.tolist(), heading
-    assert [str(word) for word in pressure["Verdict"]][1:3] == ["Not computed"] * 2
+        assert np.isnan(pressure[heading]).tolist() == c.too_steep.tolist(), heading
+    assert (pressure["Verdict"] == "Outside scope").tolist() == c.too_steep.tolist()
     demand = demand_columns(c)
     touched = {
         (lift, stage)
         for (lift, stage), (holder, carrier, _) in stage_rows(c).items()
-        if lift in (1, 2) or holder in (1, 2) or carrier == 1
+        if holder == 1 or carrier == 1
     }
     for place, key in enumerate(zip(c.cases.lift.tolist(), c.cases.stage.tolist(), strict=True)):
-        withheld = key in touched
-        assert (demand["Verdict"][place] == "Not computed") is withheld, key
-        assert bool(np.isnan(demand["Tension [kN]"][place])) is withheld
-        assert bool(np.isnan(demand["Demand ratio"][place])) is withheld
-        assert bool(np.isnan(demand["Required strength [MPa]"][place])) is withheld
-        assert (demand["Governing mode"][place] == "") is withheld
-    assert (0, HUNG) in touched and (1, HUNG) in touched
-    assert (3, PLACING) not in touched
-    flagged = {flag.keys[1] for flag in all_flags(c) if flag.heading == "Face inclination"}
-    assert flagged == {"2", "3"}
+        beyond = key in touched
+        assert (demand["Verdict"][place] == "Outside scope") is beyond, key
+        for heading in ("Tension [kN]", "Demand ratio", "Required strength [MPa]"):
+            assert bool(np.isnan(demand[heading][place])) is beyond
+        assert (demand["Governing mode"][place] == "") is beyond
+    assert (0, HUNG) in touched and (1, HUNG) in touched and (2, PLACING) in touched
+    (flag,) = (flag for flag in all_flags(c) if flag.code is Code.OUTSIDE_SCOPE)
+    assert flag.keys[1] == "2"
+    assert flag.limit == "45 deg"
     gates = {
         (lift, gate): word
         for lift, gate, word in zip(c.gates.lift.tolist(), c.gates.gate.tolist(), c.gate_verdict, strict=True)
@@ -237,9 +222,9 @@ def test_an_inclined_face_and_the_lift_on_it_are_withheld_everywhere(lean: float
 
 
 def test_a_book_in_which_every_face_leans_still_gives_results() -> None:
-    results = calculate(job(lifts=pile(3, Face_inclination=-5.0)))
-    assert set(results.frames["Anchor demand"]["Verdict"]) == {"Not computed"}
-    assert set(results.frames["Pressures"]["Verdict"]) == {"Not computed"}
+    results = calculate(job(lifts=pile(3, Face_inclination=-50.0)))
+    assert set(results.frames["Anchor demand"]["Verdict"]) == {"Outside scope"}
+    assert set(results.frames["Pressures"]["Verdict"]) == {"Outside scope"}
 
 
 def test_no_storm_wind_means_that_standing_is_not_computed() -> None:

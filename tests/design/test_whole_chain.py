@@ -71,7 +71,7 @@ def random_book(seed: int) -> dict[str, Any]:
         units.append({
             "Unit": f"U{name}", "Platform width": pick(None, 0.0, 1.2), "Lower row": pick("anchored", "bearing", None),
             "Permissible pressure": pick(None, between(20.0, 100.0)), "Anchor depth": depth,
-            "Foot depth": depth + between(0.5, 3.0), "Mass": between(0.0, 5000.0), "Mass offset": between(0.0, 2.0),
+            "Foot depth": max(depth + between(0.5, 3.0), 1.05), "Mass": between(0.0, 5000.0), "Mass offset": between(0.0, 2.0),
         })  # fmt: skip
         anchors.append({
             "Anchor": f"A{name}", "Embedment": between(40.0, 800.0), "Shank diameter": shank,
@@ -84,15 +84,16 @@ def random_book(seed: int) -> dict[str, Any]:
         for number in range(int(rng.integers(1, 5))):
             placed = days(7.0 * number * between(0.95, 1.05) + block)
             lifts.append({
-                "Block": f"B{block}", "Lift": number + 1, "Placed": placed, "Height": between(0.5, 5.0),
+                "Block": f"B{block}", "Lift": number + 1, "Placed": placed, "Height": between(1.05, 5.0),
                 "Face length": between(0.3, 30.0), "Mix": f"M{pick(1, 2)}", "Unit": f"U{pick(1, 2)}",
                 "Anchor": f"A{pick(1, 2)}", "Anchor spacing": between(0.3, 3.0), "Rise rate": between(0.1, 12.0),
-                "Thickness": pick(None, between(0.3, 20.0)), "Face inclination": pick(None, None, 0.0, between(-20.0, 20.0)),
+                "Thickness": pick(None, between(0.3, 20.0)), "Face inclination": pick(None, None, 0.0, between(-50.0, 50.0)),
+                "Lower anchor": pick(None, "A1", "A2"),
                 "Concrete temperature": between(-3.0, 35.0), "Air temperature": pick(None, between(-20.0, 35.0)),
                 "Air swing": pick(None, between(0.0, 20.0)), "End distance": pick(None, between(0.05, 3.0)),
                 "Stripped": moment(placed, 1.0, 100.0), "Hung": moment(placed, 1.0, 150.0),
                 "Bottom level": pick(None, between(0.0, 10.0)),
-            })  # fmt: skip
+            } | pick({}, {}, {"Projection reach": between(0.2, 2.0), "Projection thickness": between(0.1, 1.0)}))  # fmt: skip
     optional: dict[str, Any] = {}
     chosen = pick(*lifts)
     if pick(True, False):

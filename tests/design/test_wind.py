@@ -195,27 +195,6 @@ def test_zones_and_corners_of_the_table() -> None:
             assert found.coefficient == pytest.approx([printed])
 
 
-def test_least_lateral_load_holds_for_the_closed_unit_alone() -> None:
-    # ACI 347R-14: 1.459 kN/m at the top; on a panel of 3.2 m that is 2 x 1.459 / 3.2 = 0.9119 kPa over its height
-    asked = {"Least lateral load": "ACI 347R-14"}
-    plain, least = (
-        computed(job={"Storm wind": (0.8, "kPa")}),
-        computed(job={"Storm wind": (0.8, "kPa")} | asked),
-    )
-    assert least.wind.least == pytest.approx(2.0 * 1.459 / 3.2)
-    closed = np.isin(plain.cases.stage, (0, STANDING))
-    assert (least.forces.tension[closed] > plain.forces.tension[closed]).all()
-    np.testing.assert_array_equal(least.forces.tension[~closed], plain.forces.tension[~closed])
-    same = computed(job={"Storm wind": (2.0 * 1.459 / 3.2, "kPa")})
-    standing = plain.cases.stage == STANDING
-    np.testing.assert_allclose(least.forces.tension[standing], same.forces.tension[standing], rtol=1e-12)
-
-
-def test_least_lateral_load_makes_no_storm_where_none_is_known() -> None:
-    c = computed(job={"Least lateral load": "ACI 347R-14"})
-    assert np.isnan(c.forces.tension[c.cases.stage == STANDING]).all()
-
-
 @settings(max_examples=25)
 @given(st.floats(10.0, 60.0), st.floats(0.5, 20.0), st.floats(0.0, 90.0), st.floats(0.1, 60.0))
 def test_storm_grows_with_speed_and_height(speed: float, more: float, height: float, higher: float) -> None:
