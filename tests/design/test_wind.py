@@ -231,17 +231,3 @@ def test_run_record_holds_every_step() -> None:
     ):
         assert part in text, part
     assert results.frames["Wind"]["Storm wind from"].tolist() == ["EN 1991-1-4"] * 2
-
-
-def test_run_record_lists_the_combination_of_every_stage() -> None:
-    # DIN 18218: fresh concrete 1.5; EN 1990 Table A1.2: permanent 1.35, and 0.9 against loss of equilibrium, wind 1.5
-    results = calculate(job(job=SPEED, lifts=pile(3)))
-    told = [text for what, text in results.record if what == "Combination"]
-    assert len(told) == 4
-    assert told[0].startswith(
-        "Placing: anchors 1.5 fresh concrete + 1.35 weight + 1.5 platform load + 1.5 working wind away from the face; "
-        "foot lifting off 0.9 weight + 1.5 working wind towards the face"
-    )
-    assert told[1].startswith("Standing closed: anchors 1.35 weight + 1.5 storm away from the face; ")
-    plain = calculate(job(job=SPEED | {"Safety basis": "ACI service load"}, lifts=pile(3)))
-    assert any("anchors 1 fresh concrete + 1 weight" in text for _, text in plain.record)
