@@ -49,6 +49,22 @@ def texts(values: Any) -> Texts:
     return column
 
 
+class _Pairs(dict[tuple[Any, Any], int]):
+    """Item by two texts as they are written, found once for each spelling; -1 for an unknown pair."""
+
+    def __init__(self, firsts: Texts, seconds: Texts) -> None:
+        super().__init__()
+        self.plain = {
+            (str(first).casefold(), str(second).casefold()): item
+            for item, (first, second) in enumerate(zip(firsts, seconds, strict=True))
+        }
+
+    def __missing__(self, pair: tuple[Any, Any]) -> int:
+        item = self.plain.get((str(pair[0]).casefold(), str(pair[1]).casefold()), -1)
+        self[pair] = item
+        return item
+
+
 @dataclass(slots=True)
 class Table:
     """One sheet's items: a column for each heading, in the engine's units.
@@ -117,6 +133,22 @@ class Table:
         """Return, for each text of ``onto``, the item whose key it is, -1 where there is none."""
         index = self.index_of(name)
         return np.array([index.get(str(text), -1) for text in onto], dtype=np.int64)
+
+    def spread_pairs(self, first: str, second: str, onto: Table) -> Rows:
+        """Return, for each row of ``onto``, the item with the same two texts, letter case aside; -1 where there is none."""
+        index = _Pairs(self.labels[first], self.labels[second])
+        pairs = zip(onto.labels[first].tolist(), onto.labels[second].tolist(), strict=True)
+        return np.array([index[pair] for pair in pairs], dtype=np.int64)
+
+    def before(self, name: str) -> Rows:
+        """Return, for each item, the last one above it with the same text, letter case aside; -1 where there is none."""
+        last: dict[str, int] = {}
+        found = np.full(len(self), -1, dtype=np.int64)
+        for item, text in enumerate(self.labels[name].tolist()):
+            key = str(text).casefold()
+            found[item] = last.get(key, -1)
+            last[key] = item
+        return found
 
 
 def taken(column: Column, items: NDArray[np.int64]) -> Column:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sheetengine.cells import CellRef
-from sheetengine.columns import Table
+from sheetengine.columns import Rows, Table
 from sheetengine.findings import Finding
 
 if TYPE_CHECKING:
@@ -70,12 +70,20 @@ class Job:
         """Return whether a yes/no item is yes."""
         return self.items[name].number == 1.0
 
+    def lift_of(self, sheet: str) -> Rows:
+        """Return, for each row of an optional sheet, the row of its lift, -1 where there is none."""
+        return self.tables["Lifts"].spread_pairs("block", "lift", self.tables[sheet])
+
+    def lift_name(self, item: int) -> str:
+        """Return block and lift of a row of ``Lifts`` as a reader says them, ``B1/3``."""
+        lifts = self.tables["Lifts"]
+        return f"{lifts.label('block')[item]}/{lifts.label('lift')[item]}"
+
     def lift_called(self, name: str) -> int:
         """Return the row of the lift that is called ``Block/Lift``, -1 where there is none."""
-        lifts = self.tables["Lifts"]
         wanted = "".join(name.split()).casefold()
-        for item, (block, lift) in enumerate(zip(lifts.label("block"), lifts.label("lift"), strict=True)):
-            if "".join(f"{block}/{lift}".split()).casefold() == wanted:
+        for item in range(len(self.tables["Lifts"])):
+            if "".join(self.lift_name(item).split()).casefold() == wanted:
                 return item
         return -1
 

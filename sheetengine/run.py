@@ -150,10 +150,7 @@ def calculate(job: Job) -> Results:
         series["growth"].attrs["lift"] = lift
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
-    lifts = job.table("Lifts")
-    series["sensitivity"].attrs["lift"] = (
-        f"{lifts.label('block')[grid.lift]}/{lifts.label('lift')[grid.lift]}"
-    )
+    series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)
     series["demand"] = frame_of(demand_by_lift(c))
     lift, by_hour, by_height = filling_of(c)
     for name, columns in (("filling, by hour", by_hour), ("filling, by height", by_height)):

@@ -19,7 +19,6 @@ from sheetengine.design.bar_shapes import (
     shape_codes_of,
     sizes_of,
 )
-from sheetengine.design.layout import lift_of
 from sheetengine.design.take_off import Columns, grouped, totals
 from sheetengine.findings import Finding
 from sheetengine.job import Job
@@ -75,7 +74,7 @@ def bar_counts(job: Job) -> BarCounts:
     """
     bars, lifts = job.table("Bars"), job.table("Lifts")
     plan = schedule_of(bars, job.text("Bar standard"))
-    at = lift_of(job, "Bars")
+    at = job.lift_of("Bars")
     found = at >= 0
     block, lift = bars.raw["block"].copy(), bars.raw["lift"].copy()
     block[found], lift[found] = lifts.raw["block"][at[found]], lifts.raw["lift"][at[found]]

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from sheetengine.columns import Column, Table, Texts, texts
-from sheetengine.design.layout import Index, Layout, lift_of
+from sheetengine.design.layout import Index, Layout
 from sheetengine.job import Job
 
 
@@ -46,7 +46,7 @@ def repeated(job: Job, layout: Layout, items: Index) -> tuple[Job, Layout, Index
     block = texts([*lifts.label("block"), *names])
     tables = {**job.tables, "Lifts": with_rows(lifts, every, block=block)}
     if len(positions):
-        of_lift = lift_of(job, "Anchor positions")
+        of_lift = job.lift_of("Anchor positions")
         order = np.argsort(of_lift, kind="stable").astype(np.int64)
         first = np.searchsorted(of_lift[order], items)
         number = np.searchsorted(of_lift[order], items, side="right") - first

@@ -8,7 +8,6 @@ import numpy as np
 
 from sheetengine.cells import CellRef
 from sheetengine.columns import Column, Flags, Rows, Table, Texts, months_of, taken, taken_texts, texts
-from sheetengine.design.layout import lift_of
 from sheetengine.design.take_off import (
     Columns,
     against_stock,
@@ -163,7 +162,7 @@ def _embed_rows(job: Job) -> _Rows:
     if not rows:
         no_texts, no_numbers, no_items = texts([]), np.zeros(0), np.zeros(0, dtype=np.int64)
         return _Rows(*(no_texts,) * 4, *(no_numbers,) * 4, *(no_items,) * 3, no_numbers, no_texts)
-    at = lift_of(job, "Embeds")
+    at = job.lift_of("Embeds")
     found = at >= 0
     block, lift = embeds.raw["block"].copy(), embeds.raw["lift"].copy()
     block[found], lift[found] = lifts.raw["block"][at[found]], lifts.raw["lift"][at[found]]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -100,19 +99,6 @@ ONE_BRACKET = 0.05
 """Anchors no further apart along the face than this, in m, hang one bracket: they share its load by the lever."""
 
 
-def _neighbours(blocks: list[str]) -> tuple[Index, Index]:
-    below = np.full(len(blocks), -1, dtype=np.int64)
-    above = np.full(len(blocks), -1, dtype=np.int64)
-    last: dict[str, int] = {}
-    for item, block in enumerate(blocks):
-        under = last.get(block.casefold(), -1)
-        below[item] = under
-        if under >= 0:
-            above[under] = item
-        last[block.casefold()] = item
-    return below, above
-
-
 def end_distance(job: Job) -> Column:
     """Return the distance from the outermost anchor to the end of the block; half a spacing where blank, in metres."""
     lifts = job.table("Lifts")
@@ -135,7 +121,9 @@ def even_count(*, face_length: Column, spacing: Column, end: Column) -> Column:
 def lay_out(job: Job) -> Layout:
     """Return the places of every lift and the hours at which its concrete rises."""
     lifts, units = job.table("Lifts"), job.table("Form units")
-    below, above = _neighbours([str(block) for block in lifts.label("block")])
+    below = lifts.before("block")
+    above = np.full(below.size, -1, dtype=np.int64)
+    above[below[below >= 0]] = np.flatnonzero(below >= 0)
     unit = units.spread("unit", lifts.label("unit"))
     with np.errstate(divide="ignore", invalid="ignore"):
         from_placing = lifts.number("placing_rate") / lifts.number("plan_area")
@@ -165,34 +153,10 @@ def lay_out(job: Job) -> Layout:
     )
 
 
-class _Places(dict[tuple[Any, Any], int]):
-    """Row of a lift by block and name as they are written, found once for each spelling; -1 for an unknown one."""
-
-    def __init__(self, blocks: Iterable[Any], names: Iterable[Any]) -> None:
-        super().__init__()
-        self.plain = {
-            (str(block).casefold(), str(name).casefold()): item
-            for item, (block, name) in enumerate(zip(blocks, names, strict=True))
-        }
-
-    def __missing__(self, pair: tuple[Any, Any]) -> int:
-        place = self.plain.get((str(pair[0]).casefold(), str(pair[1]).casefold()), -1)
-        self[pair] = place
-        return place
-
-
-def lift_of(job: Job, sheet: str) -> Index:
-    """Return, for each row of an optional sheet, the row of its lift."""
-    lifts, table = job.table("Lifts"), job.table(sheet)
-    places = _Places(lifts.label("block"), lifts.label("lift"))
-    pairs = zip(table.label("block").tolist(), table.label("lift").tolist(), strict=True)
-    return np.array([places[pair] for pair in pairs], dtype=np.int64)
-
-
 def positions_by_lift(job: Job) -> tuple[Index, Index]:
     """Return lift and row of every listed anchor, sorted by lift and position."""
     table = job.table("Anchor positions")
-    lift = lift_of(job, "Anchor positions")
+    lift = job.lift_of("Anchor positions")
     order = np.lexsort((table.number("position"), lift))
     return lift[order], order.astype(np.int64)
 

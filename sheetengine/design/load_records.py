@@ -64,7 +64,7 @@ def wind_lines(c: Calculation) -> list[tuple[str, str]]:
         shown = w.storm[~np.isnan(w.storm)]
         if shown.size:
             item = int(np.nanargmax(w.storm))
-            name = f"{job.table('Lifts').label('block')[item]}/{job.table('Lifts').label('lift')[item]}"
+            name = job.lift_name(item)
             mean = (
                 ""
                 if np.isnan(w.mean[item])

@@ -28,11 +28,7 @@ def _keys(c: Calculation, lift: Index) -> Columns:
 
 
 def _label(c: Calculation, lift: Index) -> NDArray[Any]:
-    table = c.job.table("Lifts")
-    return texts(
-        f"{block}/{name}"
-        for block, name in zip(table.label("block")[lift], table.label("lift")[lift], strict=True)
-    )
+    return texts(c.job.lift_name(item) for item in lift.tolist())
 
 
 def pressure_columns(c: Calculation) -> Columns:

@@ -24,11 +24,6 @@ def _keys(c: Calculation) -> Columns:
     return {"Block": table.raw["block"], "Lift": table.raw["lift"]}
 
 
-def _name(c: Calculation, item: int) -> str:
-    lifts = c.job.table("Lifts")
-    return f"{lifts.label('block')[item]}/{lifts.label('lift')[item]}"
-
-
 def strongback_columns(c: Calculation) -> Columns:
     """Return the rows of ``Strongbacks``: one a lift, for one strongback of its unit."""
     s = c.strongbacks
@@ -89,7 +84,7 @@ def envelope_of(c: Calculation) -> tuple[str, Columns] | None:
     share: Column = s.share[item]
     most, least = moment_range(beams, heights)
     up, down = shear_range(beams, heights)
-    return _name(c, item), {
+    return c.job.lift_name(item), {
         "Height [m]": heights,
         "Moment, outward bow [kN*m]": most.value * share,
         "Moment, inward bow [kN*m]": least.value * share,
@@ -124,4 +119,4 @@ def filling_of(c: Calculation) -> tuple[str, Columns, Columns]:
     item = shown_lift(c.job, c.pressure.panel_ratio, c.inclined)
     maximum = np.nan if c.inclined[item] else float(c.pressure.maximum[item])
     found = profile(c.job, c.layout, item, maximum)
-    return _name(c, item), found.by_hour, found.by_height
+    return c.job.lift_name(item), found.by_hour, found.by_height

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Flags
-from sheetengine.design.layout import Index, Layout, lift_of
+from sheetengine.design.layout import Index, Layout
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job
 
@@ -73,7 +73,7 @@ def usable_readings(job: Job, layout: Layout) -> tuple[Flags, list[Finding]]:
     log = job.table("Probe log")
     if not len(log):
         return np.zeros(0, dtype=bool), []
-    lift = lift_of(job, "Probe log")
+    lift = job.lift_of("Probe log")
     time, reading = log.number("time"), log.number("temperature")
     usable = ~np.isnan(reading) & ~np.isnan(time)
     findings: list[Finding] = []
@@ -166,7 +166,7 @@ def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, li
     usable, findings = usable_readings(job, layout)
     if usable.any():
         log = job.table("Probe log")
-        lift = lift_of(job, "Probe log")
+        lift = job.lift_of("Probe log")
         series = _series(job, lift)
         for probe in np.unique(series[usable]).tolist():
             rows = np.flatnonzero(usable & (series == probe))

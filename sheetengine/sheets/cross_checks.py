@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sheetengine.columns import Table, moment_of
+from sheetengine.columns import Table, moment_of, taken
 from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
@@ -212,19 +212,8 @@ def _part_faults(job: Job) -> Iterator[Finding]:
 
 def _position_faults(job: Job) -> Iterator[Finding]:
     table, lifts = job.table("Anchor positions"), job.table("Lifts")
-    lengths = {
-        (b.casefold(), v.casefold()): length
-        for b, v, length in zip(
-            lifts.label("block"), lifts.label("lift"), lifts.number("face_length").tolist(), strict=True
-        )
-    }
-    limit = np.array(
-        [
-            lengths.get((b.casefold(), v.casefold()), np.inf)
-            for b, v in zip(table.label("block"), table.label("lift"), strict=True)
-        ],
-        dtype=np.float64,
-    )
+    lift = job.lift_of("Anchor positions")
+    limit = np.where(lift >= 0, taken(lifts.number("face_length"), lift), np.inf)
     for item in np.flatnonzero(table.number("position") >= limit).tolist():
         yield fault(
             Code.IMPOSSIBLE_VALUE,

@@ -57,16 +57,6 @@ def _unit_faults(units: Table) -> Iterator[Finding]:
         )
 
 
-def _below(lifts: Table) -> list[int]:
-    """Return the row of the lift below each lift, -1 where there is none."""
-    last: dict[str, int] = {}
-    found = []
-    for item, block in enumerate(lifts.label("block").tolist()):
-        found.append(last.get(block.casefold(), -1))
-        last[block.casefold()] = item
-    return found
-
-
 def _seat_faults(job: Job) -> Iterator[Finding]:
     """Yield the anchors that lie deeper than the lift which is to hold them, or not above the foot."""
     lifts, units, places = job.table("Lifts"), job.table("Form units"), job.table("Anchor positions")
@@ -74,15 +64,8 @@ def _seat_faults(job: Job) -> Iterator[Finding]:
     slope = lifts.number("height") / np.where(lean > 0.0, lean, np.nan)
     slope = np.where(slope > 0.0, slope, np.nan)  # a fault of its own
     unit = units.spread("unit", lifts.label("unit"))
-    below = _below(lifts)
-    row = {
-        (str(b).casefold(), str(v).casefold()): item
-        for item, (b, v) in enumerate(zip(lifts.label("block"), lifts.label("lift"), strict=True))
-    }
-    listed = [
-        (row.get((str(b).casefold(), str(v).casefold()), -1), place)
-        for place, (b, v) in enumerate(zip(places.label("block"), places.label("lift"), strict=True))
-    ]
+    below = lifts.before("block").tolist()
+    listed = [(item, place) for place, item in enumerate(job.lift_of("Anchor positions").tolist())]
     has_list = {item for item, place in listed if places.given["depth"][place]}
     for item, under in enumerate(below):
         kind = int(unit[item])

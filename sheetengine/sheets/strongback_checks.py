@@ -58,8 +58,7 @@ def _sketch(units: Table, item: int) -> str:
 
 def shown_lift_faults(job: Job) -> Iterator[Finding]:
     """Return a fault where a line of ``Job`` names a lift that is not there."""
-    lifts = job.table("Lifts")
-    names = [f"{block}/{lift}" for block, lift in zip(lifts.label("block"), lifts.label("lift"), strict=True)]
+    names = [job.lift_name(item) for item in range(len(job.table("Lifts")))]
     for name in SHOWN_FOR:
         item = job.items[name]
         if not item.text or job.lift_called(item.text) >= 0:
