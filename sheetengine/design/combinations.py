@@ -103,6 +103,14 @@ class Combined:
     case: Index
     uplift: Column
 
+    def of(self, cases: Index) -> Combined:
+        """Return the combinations of some cases, numbered by their places among these."""
+        begin, end = (np.searchsorted(self.case, cases, side=side) for side in ("left", "right"))
+        count = end - begin
+        case = np.repeat(np.arange(cases.size, dtype=np.int64), count)
+        rows = np.arange(case.size) + np.repeat(begin - np.r_[0, np.cumsum(count)[:-1]], count)
+        return Combined(self.forces.at(rows), case, self.uplift[cases])
+
 
 @dataclass(frozen=True, slots=True)
 class Actions:

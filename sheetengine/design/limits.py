@@ -12,7 +12,7 @@ from scipy.optimize import elementwise
 from sheetengine.clauses.load_factors import LoadFactors
 from sheetengine.columns import Column, taken
 from sheetengine.design.anchor_demand import anchor_demand
-from sheetengine.design.combinations import forces
+from sheetengine.design.combinations import Combined, forces
 from sheetengine.design.copies import repeated, with_column, with_rows
 from sheetengine.design.layout import (
     AnchorSpots,
@@ -53,9 +53,9 @@ class Proof:
     factors: LoadFactors
 
     @cached_property
-    def pressure(self) -> Pressures:
-        """Return the pressures as planned."""
-        return pressures(self.job, self.layout)
+    def loads(self) -> Combined:
+        """Return the forces as planned; neither the anchors nor their places change them."""
+        return forces(self.job, self.layout, self.cases, pressures(self.job, self.layout), self.factors)
 
     @cached_property
     def spots(self) -> AnchorSpots:
@@ -74,11 +74,11 @@ class Proof:
     ) -> Column:
         """Return the greatest ratio of the cases picked, with what is given changed and all else as planned.
 
-        Hours and strengths stay as planned.
+        Hours and strengths stay as planned; so do the forces, unless a changed ``pressure`` is given.
         """
         job, layout = job or self.job, layout or self.layout
         some = (cases or self.cases).at(rows)
-        loads = forces(job, layout, some, pressure or self.pressure, self.factors)
+        loads = forces(job, layout, some, pressure, self.factors) if pressure else self.loads.of(rows)
         demand = anchor_demand(
             job, layout, some, spots or self.spots, loads, self.strength[rows], with_required=False
         )
