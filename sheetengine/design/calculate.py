@@ -26,9 +26,8 @@ from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
 from sheetengine.design.readiness import HANG, PLACE_NEXT, Gates, StrengthHistory, gates, strength_history
 from sheetengine.design.stages import (
+    FILLED,
     HUNG,
-    PLACING,
-    PROJECTION,
     STANDING,
     Cases,
     anchored_below,
@@ -292,7 +291,7 @@ def calculate_columns(job: Job) -> Calculation:
     )
     on_seat, same = found.seat >= 0, found.carrier == found.seat
     hangs = on_seat & ((found.stage == HUNG) | (found.stage == STANDING))
-    places = on_seat & ((found.stage == PLACING) | (found.stage == PROJECTION))
+    places = on_seat & np.isin(found.stage, FILLED)
     low, _ = strength_range(job.text("Anchor method"))
     least = (
         (0.0, "")

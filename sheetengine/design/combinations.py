@@ -17,6 +17,7 @@ from sheetengine.design.layout import Index, Layout
 from sheetengine.design.pressure import STANDARD_GRAVITY, Pressures
 from sheetengine.design.projections import Projections, order_words, projections, worst_part
 from sheetengine.design.stages import (
+    FILLED,
     HUNG,
     PLACING,
     PROJECTION,
@@ -163,7 +164,7 @@ def actions(job: Job, layout: Layout, found: Cases, seat: Seats, filled_to: tupl
     weight = of_unit("mass") * STANDARD_GRAVITY / 1000.0 / of_unit("width")
     live = uniform_load(platform_class=of_unit("platform_class")) * of_unit("platform_width")
     live = np.where(of_unit("platform_width") > 0.0, live, 0.0) * (stage != STANDING)
-    filled = (stage == PLACING) | (stage == PROJECTION)
+    filled = np.isin(stage, FILLED)
 
     def of_face(column: Column) -> Column:
         return np.where(filled, column[found.holder], 0.0)
@@ -350,7 +351,7 @@ ActsIn = Mapping[str, Callable[[int], bool]]
 ACTS_IN: ActsIn = {
     "self weight": lambda _: True,
     "people": lambda stage: stage != STANDING,
-    "fresh concrete": lambda stage: stage in (PLACING, PROJECTION),
+    "fresh concrete": lambda stage: stage in FILLED,
     "projection and work on it": lambda stage: stage == PROJECTION,
     "wind either way": lambda _: True,
 }

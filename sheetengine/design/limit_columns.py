@@ -2,35 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
 from sheetengine.columns import texts
 from sheetengine.design.calculate import Calculation
+from sheetengine.design.result_columns import Columns, keys_of, refused
 from sheetengine.design.rise_window import rise_window
 from sheetengine.design.sensitivity import Sensitivity
-from sheetengine.design.stages import PLACING, PROJECTION
+from sheetengine.design.stages import FILLED
 from sheetengine.design.ways import cost_text, ways
 from sheetengine.design.wording import Wording
-
-Columns = dict[str, NDArray[Any]]
 
 
 def limit_columns(c: Calculation) -> Columns:
     """Return the rows of ``Working limits``: one a lift and stage, in the order of ``Anchor demand``."""
     lifts, found, limits = c.job.table("Lifts"), c.cases, c.proof.limits
-    refuse = c.job.text("Below-range strength") == "refuse"
-    withheld = (
-        c.withheld | c.lower_row_pulls | (refuse & c.demand.below & (c.demand_verdict == "Outside scope"))
-    )
+    withheld = c.withheld | c.lower_row_pulls | refused(c)
     shown = np.where(withheld | np.isnan(c.demand.ratio), np.nan, 1.0)
     carrier = np.maximum(found.carrier, 0)
     age = np.where(found.carrier >= 0, (c.case_ready - c.layout.anchor_hour[carrier]) / 24.0, np.nan)
     age = np.where(np.isinf(c.case_ready), np.inf, np.maximum(age, 0.0))
     age = np.where((found.carrier >= 0) & ~np.isnan(c.case_ready), age, np.nan)
-    placing = np.isin(found.stage, (PLACING, PROJECTION))
+    placing = np.isin(found.stage, FILLED)
     panel = np.where(placing & ~c.inclined[found.lift], c.pressure.greatest_rise[found.lift], np.nan)
     window = rise_window(c)
     least = np.where(placing, window.least[found.lift], np.nan)
@@ -43,8 +36,7 @@ def limit_columns(c: Calculation) -> Columns:
         first.append(put[0] if put else ("more than one change is needed" if over else ""))
         others.append("; ".join(put[1:]))
     return {
-        "Block": lifts.raw["block"][found.lift],
-        "Lift": lifts.raw["lift"][found.lift],
+        **keys_of(c, found.lift),
         "Stage": found.names(),
         "Demand ratio": c.demand.ratio * shown,
         "Greatest rise rate, anchors [m/h]": limits.rise * shown,

@@ -24,7 +24,7 @@ from sheetengine.design.layout import (
     positions_by_lift,
 )
 from sheetengine.design.pressure import Pressures, pressures
-from sheetengine.design.stages import PLACING, PROJECTION, Cases
+from sheetengine.design.stages import FILLED, Cases
 from sheetengine.job import Job
 
 LEAST_RISE, GREATEST_RISE = 1e-3, 50.0
@@ -311,7 +311,7 @@ def limits(proof: Proof) -> Limits:
     rise, height, spacing, numbers = (np.full(count, np.nan) for _ in range(4))
     listed = np.zeros(len(proof.job.table("Lifts")), dtype=bool)
     listed[positions_by_lift(proof.job)[0]] = True
-    pressed = np.flatnonzero(np.isin(proof.cases.stage, (PLACING, PROJECTION))).astype(np.int64)
+    pressed = np.flatnonzero(np.isin(proof.cases.stage, FILLED)).astype(np.int64)
     spaced = np.flatnonzero(~listed[proof.cases.holder]).astype(np.int64)
     apart = proof.apart()
     if pressed.size:

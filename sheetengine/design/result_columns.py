@@ -22,7 +22,8 @@ from sheetengine.design.verdicts import OUTSIDE_SCOPE
 Columns = dict[str, NDArray[Any]]
 
 
-def _keys(c: Calculation, lift: Index) -> Columns:
+def keys_of(c: Calculation, lift: Index) -> Columns:
+    """Return the key columns of rows that belong to lifts, as the cells of ``Lifts`` hold them."""
     table = c.job.table("Lifts")
     return {"Block": table.raw["block"][lift], "Lift": table.raw["lift"][lift]}
 
@@ -38,7 +39,7 @@ def pressure_columns(c: Calculation) -> Columns:
     lifts = c.job.table("Lifts")
     density = taken(c.job.table("Mixes").number("unit_weight"), c.layout.mix)
     return {
-        **_keys(c, every),
+        **keys_of(c, every),
         "Method": texts([p.method] * every.size),
         "Maximum pressure [kPa]": p.maximum * shown,
         "Governed by": np.where(c.too_steep, "", p.governed_by),
@@ -62,7 +63,7 @@ def pressure_columns(c: Calculation) -> Columns:
     }
 
 
-def _refused(c: Calculation) -> Flags:
+def refused(c: Calculation) -> Flags:
     """Return the cases whose ratio the job refuses to show, since the concrete is below the standard's range."""
     refuses = c.job.text("Below-range strength") == "refuse"
     return np.asarray(c.demand.below & refuses & (c.demand_verdict == OUTSIDE_SCOPE))
@@ -84,9 +85,9 @@ def detail_rows(c: Calculation) -> Columns:
     """Return the rows of ``Anchor detail``: those of ``Anchor demand``, with every mode's intermediate values."""
     withheld = c.withheld
     shown = np.where(withheld, np.nan, 1.0)
-    ratios = np.where(withheld | _refused(c), np.nan, 1.0)
+    ratios = np.where(withheld | refused(c), np.nan, 1.0)
     columns: Columns = {
-        **_keys(c, c.cases.lift),
+        **keys_of(c, c.cases.lift),
         "Stage": c.cases.names(),
         "Anchor": _which_anchor(c),
     }
@@ -101,16 +102,15 @@ def demand_columns(c: Calculation) -> Columns:
     """Return the rows of ``Anchor demand``: one a lift and stage."""
     d, found = c.demand, c.cases
     withheld = c.withheld
-    refused = _refused(c)
     forces = np.where(withheld, np.nan, 1.0)
-    ratios = np.where(withheld | refused, np.nan, 1.0)
+    ratios = np.where(withheld | refused(c), np.nan, 1.0)
     accepted = c.job.text("Below-range accepted by")
     carrier = np.maximum(found.carrier, 0)
     age = np.where(found.carrier >= 0, (found.hour - c.layout.anchor_hour[carrier]) / 24.0, np.nan)
     names = _label(c, carrier)
     infinite = np.isinf(d.required)
     columns: Columns = {
-        **_keys(c, found.lift),
+        **keys_of(c, found.lift),
         "Stage": found.names(),
         "Tension [kN]": d.tension * forces,
         "Shear [kN]": d.shear * forces,
@@ -147,7 +147,7 @@ def ready_columns(c: Calculation) -> Columns:
     """Return the rows of ``Strength ready``: one a lift and gate."""
     g = c.gates
     return {
-        **_keys(c, g.lift),
+        **keys_of(c, g.lift),
         "Gate": texts(GATE_NAMES[gate] for gate in g.gate.tolist()),
         "Required strength [MPa]": np.where(np.isinf(g.required), np.nan, g.required),
         "Predicted strength [MPa]": g.predicted,
@@ -176,7 +176,7 @@ def programme_columns(c: Calculation) -> Columns:
         return np.where(np.isinf(hours), np.nan, hours)
 
     return {
-        **_keys(c, every),
+        **keys_of(c, every),
         "Placed": lifts.number("placed"),
         "Earliest placing": shown(p.earliest),
         "Stripped": lifts.number("stripped"),
@@ -267,7 +267,7 @@ def demand_by_lift(c: Calculation) -> Columns:
     """Return the demand ratio of every lift by stage, for the chart."""
     count = len(c.job.table("Lifts"))
     grid = np.full((len(STAGE_NAMES), count), np.nan)
-    known = ~(c.withheld | _refused(c)) & np.isfinite(c.demand.ratio)
+    known = ~(c.withheld | refused(c)) & np.isfinite(c.demand.ratio)
     shown, lower = known & ~c.cases.lower, known & c.cases.lower
     grid[c.cases.stage[shown], c.cases.lift[shown]] = c.demand.ratio[shown]
     every = np.arange(count, dtype=np.int64)

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import Column
-from sheetengine.design.copies import repeated
+from sheetengine.design.copies import repeated, with_column
 from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import pressures
-from sheetengine.design.stages import PLACING, Cases
+from sheetengine.design.stages import PLACING
 
 if TYPE_CHECKING:
     from sheetengine.design.calculate import Calculation
@@ -65,19 +65,14 @@ def sensitivity(c: Calculation) -> Sensitivity:
     job, layout, copies = repeated(
         c.job, c.layout, np.full(rise.size * temperature.size, item, dtype=np.int64)
     )
-    each_rise = np.repeat(rise, temperature.size)
-    column = job.table("Lifts").numbers["concrete_temperature"].copy()
-    column[copies] = np.tile(temperature, rise.size)
-    job.table("Lifts").numbers["concrete_temperature"] = column
-    rates = layout.rise.copy()
-    rates[copies] = each_rise
-    layout = replace(layout, rise=rates)
+    warmth, rates = job.table("Lifts").number("concrete_temperature").copy(), layout.rise.copy()
+    warmth[copies], rates[copies] = np.tile(temperature, rise.size), np.repeat(rise, temperature.size)
+    job, layout = with_column(job, "Lifts", concrete_temperature=warmth), replace(layout, rise=rates)
     ratio = pressures(job, layout).panel_ratio[copies]
     own = np.flatnonzero((c.cases.lift == item) & (c.cases.stage == PLACING) & ~c.withheld)
     if own.size:
         several = np.full(copies.size, own[0], dtype=np.int64)
-        fields = {name: getattr(c.cases, name)[several] for name in Cases.__slots__}
-        cases = Cases(**(fields | {"lift": copies, "holder": copies}))
+        cases = replace(c.cases.at(several), lift=copies, holder=copies)
         proof = Proof(job, layout, cases, c.proof.strength[several], c.factors)
         anchors = proof.ratio(np.arange(copies.size, dtype=np.int64))
         ratio = np.where(np.isnan(ratio), anchors, np.maximum(ratio, anchors))

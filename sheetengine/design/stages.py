@@ -19,6 +19,8 @@ SHOWN_ORDER = np.array([0, 2, 3, 4, 1])
 """Place of each stage among the rows of its lift."""
 LOWER_ROW = ", lower row"
 """What the stage's name ends with where the lower row of anchors is meant."""
+FILLED = (PLACING, PROJECTION)
+"""Stages in which fresh concrete presses on the panel."""
 FOUNDATION = -1
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sheetengine.design.stages import PLACING, PROJECTION
+from sheetengine.design.stages import FILLED
 from sheetengine.design.wording import To, Wording
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def _embedment(c: Calculation, say: Wording, case: int) -> Way | None:
 
 
 def _rise(c: Calculation, say: Wording, case: int) -> Way | None:
-    if c.cases.stage[case] not in (PLACING, PROJECTION):
+    if c.cases.stage[case] not in FILLED:
         return None
     holder = int(c.cases.holder[case])
     greatest, now = float(c.proof.limits.rise[case]), float(c.layout.rise[holder])
@@ -69,7 +69,7 @@ def _rise(c: Calculation, say: Wording, case: int) -> Way | None:
 
 
 def _height(c: Calculation, say: Wording, case: int) -> Way | None:
-    if c.cases.stage[case] not in (PLACING, PROJECTION):
+    if c.cases.stage[case] not in FILLED:
         return None
     lifts, holder = c.job.table("Lifts"), int(c.cases.holder[case])
     greatest, now = float(c.proof.limits.height[case]), float(lifts.number("height")[holder])
@@ -108,7 +108,7 @@ def way_out(c: Calculation, say: Wording, case: int) -> str:
     """Return what would clear the case: the change at least cost to the programme, then the others."""
     found = ways(c, say, case)
     if not found:
-        placing = c.cases.stage[case] in (PLACING, PROJECTION)
+        placing = c.cases.stage[case] in FILLED
         lighter = "a slower rise and a lower lift" if placing else "a lighter unit or less wind"
         return (
             "No change of one input alone clears it: a larger anchor, or closer spacing together with "
