@@ -13,17 +13,6 @@ Maker = Callable[[Any, Any], None]
 """Adds to a workbook of XlsxWriter and its first sheet."""
 
 
-def lifts(book: Any) -> Any:
-    """Add the table of lifts that every book begins with."""
-    sheet = book.add_worksheet("Lifts")
-    bold = book.add_format({"bold": True, "bg_color": "#EDE6D6", "num_format": "0.000"})
-    sheet.write_row(0, 0, ["Block", "Lift", "Height"], bold)
-    for row in range(1, 8):
-        sheet.write_row(row, 0, [f"B{row}", row, row / 7])
-    sheet.write_formula(8, 2, "=SUM(C2:C8)", bold, 4.0)
-    return sheet
-
-
 def _picture(book: Any) -> str:
     return str(png(Path(book.filename).with_name("dot.png")))
 

@@ -34,7 +34,8 @@ def png(path: Path) -> Path:
     return path
 
 
-def _sheet(book: Any, name: str = "Lifts") -> Any:
+def lifts(book: Any, name: str = "Lifts") -> Any:
+    """Add the table of lifts that every book begins with."""
     sheet = book.add_worksheet(name)
     bold = book.add_format({"bold": True, "bg_color": "#EDE6D6", "num_format": "0.000"})
     sheet.write_row(0, 0, ["Block", "Lift", "Height"], bold)
@@ -45,13 +46,13 @@ def _sheet(book: Any, name: str = "Lifts") -> Any:
 
 
 def _text_boxes(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.insert_textbox("E2", "A remark", {"fill": {"color": "#FFF0D0"}})
     sheet.insert_shape("E9", "rect") if hasattr(sheet, "insert_shape") else None
 
 
 def _pictures(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     picture = str(png(Path(book.filename).with_name("dot.png")))
     sheet.insert_image("E2", picture, {"description": "A dot", "url": "https://example.org/"})
     sheet.set_header("&L&G", {"image_left": picture})
@@ -60,32 +61,32 @@ def _pictures(book: Any) -> None:
 
 
 def _sparklines(book: Any) -> None:
-    _sheet(book).add_sparkline("E2", {"range": "Lifts!C2:C8"})
+    lifts(book).add_sparkline("E2", {"range": "Lifts!C2:C8"})
 
 
 def _controls(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.insert_button("E2", {"caption": "Press"})
     sheet.insert_checkbox("E5", True)
 
 
 def _charts(book: Any) -> None:
-    _sheet(book)
+    lifts(book)
     chart = book.add_chart({"type": "column"})
     chart.add_series({"values": "=Lifts!$C$2:$C$8"})
     book.worksheets()[0].insert_chart("E2", chart)
 
 
 def _chart_sheet(book: Any) -> None:
-    _sheet(book)
+    lifts(book)
     chart = book.add_chart({"type": "line"})
     chart.add_series({"values": "=Lifts!$C$2:$C$8"})
     book.add_chartsheet("Curve").set_chart(chart)
-    _sheet(book, "Behind")
+    lifts(book, "Behind")
 
 
 def _conditions(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.conditional_format("C2:C8", {"type": "data_bar", "data_bar_2010": True})
     sheet.conditional_format("C2:C8", {"type": "icon_set", "icon_style": "3_arrows"})
     sheet.conditional_format(
@@ -95,19 +96,19 @@ def _conditions(book: Any) -> None:
 
 
 def _notes(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.write_comment("A1", "Which block", {"visible": True, "color": "#00FF00", "author": "AB"})
     sheet.write_rich_string("E1", "plain ", book.add_format({"bold": True}), "bold")
 
 
 def _tables(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.add_table("E1:F4", {"name": "Flags", "columns": [{"header": "One"}, {"header": "Two"}]})
     sheet.add_table("H1:I4", {"name": "Anchor_demand"})
     book.define_name("Rate", "=Lifts!$C$2")
-    hidden = _sheet(book, "Kept away")
+    hidden = lifts(book, "Kept away")
     hidden.hide()
-    printed = _sheet(book, "Printed")
+    printed = lifts(book, "Printed")
     printed.repeat_rows(0, 1)
     printed.print_area("A1:C9")
     printed.autofilter("A1:C8")
@@ -116,11 +117,11 @@ def _tables(book: Any) -> None:
 
 
 def _spilling(book: Any) -> None:
-    _sheet(book).write_dynamic_array_formula("E1:E7", "=UNIQUE(A2:A8)")
+    lifts(book).write_dynamic_array_formula("E1:E7", "=UNIQUE(A2:A8)")
 
 
 def _protected(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.protect("word", {"format_cells": True})
     sheet.unprotect_range("A1:A2", "ours")
     sheet.ignore_errors({"number_stored_as_text": "A1:A9"})
@@ -129,14 +130,14 @@ def _protected(book: Any) -> None:
 
 
 def _dates(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.write_datetime(
         "E1", dt.datetime(2031, 4, 2, 7, 30), book.add_format({"num_format": "yyyy-mm-dd hh:mm"})
     )
 
 
 def _external(book: Any) -> None:
-    sheet = _sheet(book)
+    sheet = lifts(book)
     sheet.write_url("E1", "https://example.org/a?b=1&c=2", string="out")
     sheet.write_url("E2", "internal:Lifts!A1")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import os
 import random
 import re
@@ -12,10 +11,10 @@ import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import openpyxl
 import pytest
+from awkward_zips import Pipe
 from office_books import BOOKS, HARD_BOOKS, INJECTED, injected, make
 from package_checks import (
     MOMENT,
@@ -334,19 +333,6 @@ def test_permission_bits_and_links_stay(tmp_path: Path) -> None:
 def test_zip_members_of_every_make_are_copied(tmp_path: Path) -> None:
     """Members with sizes behind the data, extra fields, comments, and not compressed at all."""
     plain = make("charts", tmp_path)
-
-    class Pipe(io.RawIOBase):
-        """Cannot be wound back, so that sizes stand behind the data."""
-
-        def __init__(self) -> None:
-            self.content = bytearray()
-
-        def writable(self) -> bool:
-            return True
-
-        def write(self, data: Any) -> int:
-            self.content += data
-            return len(data)
 
     pipe = Pipe()
     with zipfile.ZipFile(pipe, "w", zipfile.ZIP_DEFLATED) as archive:  # type: ignore[arg-type]
