@@ -15,8 +15,9 @@ import openpyxl
 import xlsxwriter
 from awkward_parts import PUT_IN
 from awkward_spelling import SPELT
-from awkward_written import WRITTEN, lifts
+from awkward_written import WRITTEN
 from awkward_zips import ZIPPED
+from office_books import lifts
 from package_surgery import Surgery
 from packages import parts_of, write_parts
 
