@@ -148,21 +148,36 @@ def _misplaced(job: Job, layout: Layout, lift: Index, flag: object) -> Flags:
     return np.asarray(far)
 
 
+def without_probe(job: Job, start: Column, ticks: Column) -> tuple[Matrix, Index]:
+    """Return the temperature at the anchors of every lift where no probe speaks, and what it rests on.
+
+    Parameters
+    ----------
+    start, ticks
+        Hour of the first node of each lift, and the hours from there on. [h]
+
+    Returns
+    -------
+    tuple
+        Lifts by hours [degC], and for each lift 0 (constant) or 1 (daily air swing).
+    """
+    lifts = job.table("Lifts")
+    air, swing = lifts.number("air_temperature"), lifts.number("air_swing")
+    nodes = modelled(
+        start=start, hours=ticks, concrete=lifts.number("concrete_temperature"), air=air, swing=swing
+    )
+    return nodes, np.where(np.isnan(air) & (swing == 0.0), 0, 1).astype(np.int64)
+
+
 def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, list[Finding]]:
     """Return the temperature at the anchors of every lift for ``hours`` hours, and findings of the log.
 
     Where a probe log speaks for a lift it is used between its first and last reading, the coldest probe
     at each hour; before and after it the model.
     """
-    lifts = job.table("Lifts")
     start = layout.anchor_hour
     ticks = np.arange(hours + 1, dtype=np.float64)
-    air = lifts.number("air_temperature")
-    nodes = modelled(
-        start=start, hours=ticks, concrete=lifts.number("concrete_temperature"), air=air,
-        swing=lifts.number("air_swing"),
-    )  # fmt: skip
-    source = np.where(np.isnan(air) & (lifts.number("air_swing") == 0.0), 0, 1).astype(np.int64)
+    nodes, source = without_probe(job, start, ticks)
     usable, findings = usable_readings(job, layout)
     if usable.any():
         log = job.table("Probe log")
