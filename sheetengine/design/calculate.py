@@ -2,37 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from sheetengine.clauses.load_factors import LoadFactors, load_factors
 from sheetengine.clauses.rows import factors
-from sheetengine.columns import Column, Flags, Table, Texts, taken, texts
+from sheetengine.columns import Column, Flags, Table, Texts, taken
 from sheetengine.design.anchor_demand import (
     EN_METHOD,
     AnchorDemand,
     anchor_demand,
-    strength_range,
     worst_combinations,
 )
 from sheetengine.design.combinations import Forces, forces
 from sheetengine.design.crane_picks import CranePicks, crane_picks
 from sheetengine.design.faces import FaceLoads, face_loads, head_rise, seats, slope_height, too_steep
 from sheetengine.design.filling import Filling, filling
-from sheetengine.design.layout import AnchorSpots, Index, Layout, anchor_spots, lay_out
+from sheetengine.design.gate_requirements import guarded_gates
+from sheetengine.design.layout import AnchorSpots, Layout, anchor_spots, lay_out
 from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
-from sheetengine.design.readiness import HANG, PLACE_NEXT, Gates, StrengthHistory, gates, strength_history
+from sheetengine.design.readiness import Gates, StrengthHistory, strength_history
 from sheetengine.design.stages import (
-    FILLED,
-    HUNG,
-    STANDING,
     Cases,
     anchored_below,
     cases,
-    hang_hours,
 )
 from sheetengine.design.strength_curves import StrengthCurves, strength_curves
 from sheetengine.design.strongbacks import Strongbacks, strongbacks
@@ -207,23 +203,6 @@ def _beyond(limits: list[tuple[int, str, str, str]], found: Cases) -> Flags:
     return np.isin(found.anchor, [kind for kind, *_ in limits])
 
 
-def _asked(found: Cases, demand: AnchorDemand, rows: Index) -> tuple[Index, Column, Texts]:
-    """Return, for cases that a gate guards, the lift asked, the strength required, and the words for it."""
-    words = texts(
-        f"Anchors, {stage}: {mode}"
-        for stage, mode in zip(found.at(rows).names().tolist(), demand.governing[rows].tolist(), strict=True)
-    )
-    return found.carrier[rows], demand.required[rows], words
-
-
-def _awaited(
-    found: Cases, demand: AnchorDemand, history: StrengthHistory, least: float, rows: Index
-) -> tuple[Index, Column, Texts]:
-    """Return, for lower rows in other concrete, the lift on which the unit hangs, the hour they wait for, and the words."""
-    lift, required, words = _asked(found, demand, rows)
-    return found.seat[rows], history.hour(lift, np.maximum(required, least)), words
-
-
 def _judge_gates(job: Job, gate: Gates) -> Texts:
     """Return the verdict of every gate.
 
@@ -283,35 +262,7 @@ def calculate_columns(job: Job) -> Calculation:
     )
     word[beyond_lean] = OUTSIDE_SCOPE
     ready = history.hour(found.carrier, demand.required)
-    required = np.where(withheld, np.nan, demand.required)
-    demand_for_gates = replace(
-        demand,
-        required=np.where(off, np.inf, required),
-        governing=texts(np.where(off, "Foot lift-off", demand.governing)),
-    )
-    on_seat, same = found.seat >= 0, found.carrier == found.seat
-    hangs = on_seat & ((found.stage == HUNG) | (found.stage == STANDING))
-    places = on_seat & np.isin(found.stage, FILLED)
-    low, _ = strength_range(job.text("Anchor method"))
-    least = (
-        (0.0, "")
-        if job.text("Below-range accepted by")
-        else (low, f"Least strength of {job.text('Anchor method')}")
-    )
-    elsewhere = {
-        gate: _awaited(found, demand_for_gates, history, least[0], np.flatnonzero(rows & ~same))
-        for gate, rows in ((HANG, hangs), (PLACE_NEXT, places))
-    }
-    gate = gates(
-        job,
-        layout,
-        history,
-        hang_hour=hang_hours(job, layout),
-        hang=_asked(found, demand_for_gates, np.flatnonzero(hangs & same)),
-        place=_asked(found, demand_for_gates, np.flatnonzero(places & same)),
-        least_strength=least,
-        elsewhere=elsewhere,
-    )
+    gate = guarded_gates(job, layout, found, demand, history, withheld=withheld, lifts_off=off)
     gate_word = _judge_gates(job, gate)
     plan = programme(job, layout, gate, gate_word)
     step, too_great = height_steps(job)

@@ -7,8 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sheetengine.design.readiness import GATE_NAMES, HANG, PLACE_NEXT, STRIP
-from sheetengine.design.stages import HUNG, PLACING, PROJECTION, STANDING
+from sheetengine.design.gate_requirements import GUARDED
+from sheetengine.design.readiness import (
+    AFTER_STRIPPING_ABOVE,
+    GATE_NAMES,
+    HANG,
+    PLACE_NEXT,
+    SETTING_BACK,
+    STRIP,
+)
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED
 from sheetengine.findings import Code, Finding, Level
 
@@ -17,13 +24,17 @@ if TYPE_CHECKING:
     from sheetengine.design.flags import Places
     from sheetengine.design.wording import Wording
 
-HEADINGS = {STRIP: ("stripped", "Stripped"), HANG: ("hung", "Hung"), PLACE_NEXT: ("placed", "Placed")}
-GUARDED = {HANG: (HUNG, STANDING), PLACE_NEXT: (PLACING, PROJECTION), STRIP: ()}
+HEADINGS = {
+    STRIP: ("stripped", "Stripped"),
+    HANG: ("hung", "Hung"),
+    PLACE_NEXT: ("placed", "Placed"),
+    SETTING_BACK: ("stripped", "Stripped"),
+}
 
 
 def _told_by_anchors(c: Calculation, item: int, gate: int) -> bool:
     """Return whether an anchor case that the gate guards is flagged itself, with the hour that clears it."""
-    guarded = (c.cases.seat == item) & np.isin(c.cases.stage, GUARDED[gate])
+    guarded = (c.cases.seat == item) & np.isin(c.cases.stage, GUARDED.get(gate, ()))
     return bool((guarded & ((c.demand.ratio > 1.0) | c.foot_lifts)).any())
 
 
@@ -35,11 +46,13 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
     for row in np.flatnonzero(np.isin(c.gate_verdict, (EXCEEDS, NEAR_LIMIT, NOT_COMPUTED))).tolist():
         item, gate = int(gates.lift[row]), int(gates.gate[row])
         key, heading = HEADINGS[gate]
-        holder = int(c.layout.above[item]) if gate == PLACE_NEXT else item
+        holder = int(c.layout.above[item]) if gate in (PLACE_NEXT, SETTING_BACK) else item
         if c.gate_verdict[row] == NOT_COMPUTED:
-            if np.isnan(gates.planned[row]):
+            if np.isnan(gates.planned[row]) and gate != SETTING_BACK:  # the lift above is told for Strip
                 blank[gate].append(item)
             continue
+        if gates.governed_by[row] == AFTER_STRIPPING_ABOVE:
+            continue  # the gate Strip of the lift above says it
         over = c.gate_verdict[row] == EXCEEDS
         by_anchors = str(gates.governed_by[row]).startswith("Anchors")
         if (over and by_anchors and _told_by_anchors(c, item, gate)) or (not over and by_anchors):

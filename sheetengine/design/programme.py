@@ -8,10 +8,22 @@ import numpy as np
 
 from sheetengine.columns import Column, Flags, Texts, texts
 from sheetengine.design.layout import Layout
-from sheetengine.design.readiness import GATE_NAMES, HANG, PLACE_NEXT, STRIP, Gates
+from sheetengine.design.readiness import (
+    AFTER_STRIPPING_ABOVE,
+    GATE_NAMES,
+    HANG,
+    PLACE_NEXT,
+    SETTING_BACK,
+    STRIP,
+    Gates,
+)
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED, OUTSIDE_SCOPE, WITHIN
 from sheetengine.job import Job
 
+OF_THE_LIFT_BELOW = {
+    PLACE_NEXT: "Placing, after the lift below",
+    SETTING_BACK: "Setting back, on the lift below",
+}
 GRAVITY_OF = {WITHIN: 0, NEAR_LIMIT: 1, OUTSIDE_SCOPE: 2, NOT_COMPUTED: 3, EXCEEDS: 4}
 
 
@@ -26,8 +38,8 @@ class Programme:
     earliest
         Hour from which the lift itself may be placed, by the lift below; ``nan`` for a first lift. [h]
     slack
-        Least margin of the gates that the lift's own hours meet: its placing, by the gate Place next of the
-        lift below, its stripping, and the hanging on it. [h]
+        Least margin of the gates that the lift's own hours meet: its placing and the setting back of its
+        unit, by the gates of the lift below, its stripping, and the hanging on it. [h]
     binding
         The gate with that margin and what governs it.
     verdict
@@ -46,27 +58,27 @@ class Programme:
 def programme(job: Job, layout: Layout, gates: Gates, verdict: Texts) -> Programme:
     """Return planned against ready hours of every lift."""
     count = len(job.table("Lifts"))
-    ready = np.full((3, count), np.nan)
+    ready = np.full((len(GATE_NAMES), count), np.nan)
     ready[gates.gate, gates.lift] = gates.ready
     slack = np.full(count, np.inf)
-    owner = np.where(gates.gate == PLACE_NEXT, layout.above[gates.lift], gates.lift)
-    judged = ~np.isnan(
-        gates.margin
-    )  # a gate without a planned hour has no margin to give; its verdict says so
+    by_lift_below = np.isin(gates.gate, (PLACE_NEXT, SETTING_BACK))
+    owner = np.where(by_lift_below, layout.above[gates.lift], gates.lift)
+    # a gate without a planned hour has no margin to give; its verdict says so
+    judged = ~np.isnan(gates.margin) & (gates.governed_by != AFTER_STRIPPING_ABOVE)
     np.minimum.at(slack, owner[judged], gates.margin[judged])
     binding = texts([""] * count)
     worst = texts([WITHIN] * count)
-    for item, gate, margin, words, said in zip(
+    for item, gate, margin, counts, words, said in zip(
         owner.tolist(),
         gates.gate.tolist(),
         gates.margin.tolist(),
+        judged.tolist(),
         gates.governed_by.tolist(),
         verdict.tolist(),
         strict=True,
     ):
-        if margin == slack[item] and not binding[item]:
-            named = "Placing, after the lift below" if gate == PLACE_NEXT else GATE_NAMES[gate]
-            binding[item] = f"{named}: {words}"
+        if counts and margin == slack[item] and not binding[item]:
+            binding[item] = f"{OF_THE_LIFT_BELOW.get(gate, GATE_NAMES[gate])}: {words}"
         if GRAVITY_OF[said] > GRAVITY_OF[worst[item]]:
             worst[item] = said
     below = layout.below

@@ -1,4 +1,4 @@
-"""Strength at any hour, and the gates: strip, hang, place next."""
+"""Strength at any hour, and the gates: strip, hang, place next, set back."""
 
 from __future__ import annotations
 
@@ -15,8 +15,10 @@ from sheetengine.design.strength_curves import StrengthCurves
 from sheetengine.design.temperatures import Temperatures
 from sheetengine.job import Job
 
-STRIP, HANG, PLACE_NEXT = range(3)
-GATE_NAMES = ("Strip", "Hang", "Place next")
+STRIP, HANG, PLACE_NEXT, SETTING_BACK = range(4)
+GATE_NAMES = ("Strip", "Hang", "Place next", "Set back")
+AFTER_STRIPPING_ABOVE = "Stripping of the lift above"
+"""What governs a unit that the anchors would carry set back before its lift may be stripped."""
 FREEZING = 0.0
 """At and below this temperature, in degC, nothing is taken to be gained; EN 1992-1-1 B.10 begins here."""
 
@@ -165,8 +167,7 @@ def gates(
     history: StrengthHistory,
     *,
     hang_hour: Column,
-    hang: tuple[Index, Column, Texts],
-    place: tuple[Index, Column, Texts],
+    asked: Mapping[int, tuple[Index, Column, Texts]],
     least_strength: tuple[float, str],
     elsewhere: Mapping[int, tuple[Index, Column, Texts]],
 ) -> Gates:
@@ -178,9 +179,9 @@ def gates(
         The job, its lifts, and their strength.
     hang_hour
         Hour at which units are hung on each lift. [h]
-    hang, place
-        Lift whose concrete is asked, strength required, and the words for it, for each anchor case that the
-        gates Hang and Place next guard.
+    asked
+        By gate: the lift whose concrete is asked, the strength required, and the words for it, for each anchor
+        case that the gate guards.
     least_strength
         Strength at which the anchor standard begins, and the words for it; 0 where strengths below it are
         accepted. A gate that guards anchors does not open below it.
@@ -191,8 +192,9 @@ def gates(
     Notes
     -----
     The strip gate speaks of the youngest concrete, at the top of the lift, with the temperature at the
-    anchors; hang and place next of the concrete at the anchors. A unit hangs on a lift only after the lift
-    is stripped, so the gate Hang opens no earlier than the gate Strip.
+    anchors; the others of the concrete at the anchors. A unit hangs on a lift only after the lift is
+    stripped, so the gate Hang opens no earlier than the gate Strip. Set back speaks of the lift on which the
+    unit hangs while people clean it, after the lift above is stripped.
     """
     lifts = job.table("Lifts")
     count = len(lifts)
@@ -217,8 +219,9 @@ def gates(
     above = layout.above
     next_placed = taken(placed, above)
     interval = placed + job.number("Least interval between lifts")
-    for gate, asked, planned in ((HANG, hang, hang_hour), (PLACE_NEXT, place, next_placed)):
-        by_anchors, words, has = _greatest_for_each(count, *asked)
+    plans = {HANG: hang_hour, PLACE_NEXT: next_placed, SETTING_BACK: taken(stripped, above)}
+    for gate, planned in plans.items():
+        by_anchors, words, has = _greatest_for_each(count, *asked[gate])
         rows = every[has | ((gate == PLACE_NEXT) & (above >= 0))]
         least, least_words = least_strength
         required = np.where(has, np.maximum(by_anchors, least), np.nan)
@@ -241,6 +244,10 @@ def gates(
                 for wait, text in zip(later.tolist(), said.tolist(), strict=True)
             )
             ready = np.where(np.isnan(ready), ready, np.maximum(ready, interval[rows]))
+        if gate == SETTING_BACK:
+            above_stripped = taken(strip_ready, above)[rows]
+            said = texts(np.where(above_stripped > ready, AFTER_STRIPPING_ABOVE, said))
+            ready = np.where(np.isnan(ready), ready, np.maximum(ready, above_stripped))
         parts.append(
             (
                 rows, gate, required[rows], by_anchors[rows], history.strength(rows, planned[rows]), planned[rows], ready, said,

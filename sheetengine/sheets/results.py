@@ -64,7 +64,7 @@ PURPOSE = {
     "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers.",
     "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
-    "Strength ready": "The gates strip, hang and place next. A row for each lift and gate.",
+    "Strength ready": "The gates strip, hang, place next, and set back with people on the platform. A row for each lift and gate.",
     "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.flags import all_flags
 from sheetengine.design.programme import height_steps
-from sheetengine.design.readiness import HANG, PLACE_NEXT, STRIP
+from sheetengine.design.readiness import AFTER_STRIPPING_ABOVE, HANG, PLACE_NEXT, SETTING_BACK, STRIP
 from sheetengine.design.result_columns import demand_columns, ready_columns
 from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STANDING
 from sheetengine.findings import Code
@@ -128,6 +128,43 @@ def test_the_least_interval_governs_where_it_is_longer() -> None:
     assert len(flags) == 2
     assert "Least interval" in flags[0].message
     assert {str(flag.at)[:6] for flag in flags} == {"Lifts!"}
+
+
+def test_set_back_asks_the_lift_that_carries_the_people_and_waits_for_the_stripping_above() -> None:
+    c = sound(job={"Below-range accepted by": "Report 7"})
+    placed = c.job.table("Lifts").number("placed")
+    row = at(c, 0, SETTING_BACK)
+    case = (c.cases.lift == 1) & (c.cases.stage == SET_BACK)
+    assert c.cases.people[case].all()
+    needed = float(c.demand.required[case][0])
+    assert c.gates.required[row] == needed
+    # the unit of lift 2 is set back once lift 2 is stripped, long after the anchors of lift 1 would do
+    assert c.gates.ready[row] == c.gates.ready[at(c, 1, STRIP)] > placed[0] + 1.6 + age_of(needed)
+    assert c.gates.governed_by[row] == AFTER_STRIPPING_ABOVE
+    assert c.gates.planned[row] == c.job.table("Lifts").number("stripped")[1]
+    assert not has(c, 2, SETTING_BACK)  # nothing stands on the last lift
+
+
+def test_set_back_is_governed_by_weak_anchors_of_the_lift_below() -> None:
+    lifts = pile(2, Concrete_temperature=20.0)
+    lifts[1]["Placed"] = START + dt.timedelta(hours=12)
+    lifts[1]["Stripped"] = START + dt.timedelta(hours=26)
+    c = sound(lifts=lifts, job={"Below-range accepted by": "Report 7", "Safety basis": "ACI service load"},
+              anchor={"Embedment": 120.0}, units=[{"Mass": 3000.0}])  # fmt: skip
+    row = at(c, 0, SETTING_BACK)
+    assert c.gates.governed_by[row].startswith("Anchors, Set back: ")
+    needed = float(c.demand.required[(c.cases.lift == 1) & (c.cases.stage == SET_BACK)][0])
+    start = float(c.job.table("Lifts").number("placed")[0])
+    assert c.gates.ready[row] == pytest.approx(start + 1.6 + age_of(needed), abs=1e-6)
+    assert c.gates.margin[row] == pytest.approx(26.0 - 1.6 - age_of(needed), abs=1e-6)
+
+
+def test_a_blank_hour_of_stripping_leaves_set_back_unjudged_and_is_told_once() -> None:
+    lifts = [{k: v for k, v in lift.items() if k != "Stripped"} for lift in pile(3)]
+    c = sound(lifts=lifts)
+    assert c.gate_verdict[at(c, 0, SETTING_BACK)] == "Not computed"
+    keys = [flag.keys for flag in all_flags(c) if flag.code is Code.NOT_COMPUTED]
+    assert ("all", "Strip") in keys and ("all", "Set back") not in keys
 
 
 def test_a_blank_plan_is_not_judged_and_is_flagged_once_for_a_gate() -> None:
@@ -290,7 +327,8 @@ def test_a_colder_probe_log_makes_every_gate_later() -> None:
         return sound(optional={"Probe log": readings})
 
     warm, cold = with_log(18.0), with_log(7.0)
-    own = warm.gates.lift == 0
+    own = (warm.gates.lift == 0) & (warm.gates.governed_by != AFTER_STRIPPING_ABOVE)
+    assert own.sum() == 3
     assert (cold.gates.ready[own] > warm.gates.ready[own]).all()
     np.testing.assert_array_equal(cold.gates.ready[~own], warm.gates.ready[~own])
 
@@ -299,7 +337,9 @@ def test_programme_shows_earliest_hours_slack_and_what_binds() -> None:
     c = sound(job={"Least interval between lifts": (6.5, "d")})
     p = c.programme
     for lift in range(3):
-        rows = [at(c, lift, STRIP), at(c, lift, HANG)] + ([at(c, lift - 1, PLACE_NEXT)] if lift else [])
+        rows = [at(c, lift, STRIP), at(c, lift, HANG)] + (
+            [at(c, lift - 1, PLACE_NEXT), at(c, lift - 1, SETTING_BACK)] if lift else []
+        )
         assert p.strip_ready[lift] == c.gates.ready[rows[0]]
         assert p.slack[lift] == np.min(c.gates.margin[rows])
     assert p.earliest[1] == p.next_ready[0] == c.gates.ready[at(c, 0, PLACE_NEXT)]
