@@ -76,10 +76,12 @@ class ChartContent:
     y_title: str
     curves: Sequence[Curve]
     kind: str = "scatter"
-    """``scatter`` or ``columns``."""
+    """``scatter``, ``columns``, or ``bars`` (lying, first row on top, the curves in one line)."""
     alt_text: str = ""
     limit: float | None = None
     x_reversed: bool = False
+    rows: int = 0
+    """Rows that lying bars must have room for."""
 
 
 @dataclass(frozen=True, slots=True)

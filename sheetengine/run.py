@@ -19,6 +19,7 @@ from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
+from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
 from sheetengine.design.limit_columns import grid_columns, limit_columns
 from sheetengine.design.result_columns import (
     bars_of,
@@ -49,7 +50,8 @@ from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
-from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, ResultColumn, look_of
+from sheetengine.sheets.result_column import ResultColumn
+from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
 from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
 
 EPOCH = np.datetime64("1899-12-30", "s")
@@ -102,6 +104,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Strongbacks": strongback_columns(c),
         "Anchor demand": demand_columns(c),
         "Strength ready": ready_columns(c),
+        "Earlier gates": earlier_columns(c),
+        "Readiness board": board_columns(c),
         "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
@@ -133,8 +137,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
 def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
-    The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Programme``,
-    ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
+    The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Readiness board``,
+    ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
     frames, counted = _frames(c)
@@ -148,6 +152,7 @@ def calculate(job: Job) -> Results:
         lift, growth, gates = growth_of(c)
         series["growth"], series["gates"] = frame_of(growth), frame_of(gates)
         series["growth"].attrs["lift"] = lift
+    series["board"] = frame_of(board_of(c))
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)

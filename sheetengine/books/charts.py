@@ -25,6 +25,8 @@ from sheetengine.books.marks import ALT_TEXT
 from sheetengine.content import ChartContent, Curve, Look, SheetContent, TableContent
 
 WIDTH_CM, HEIGHT_CM = 17.0, 9.6
+AROUND_BARS_CM, BAR_CM = 3.6, 0.42
+"""What title, axis and legend of lying bars take, and what one row of them takes."""
 COLUMNS_OF_A_CHART = 9
 _CHARTS_ON_A_PAGE = {True: 1, False: 2}
 """On a landscape page, and on an upright one."""
@@ -103,20 +105,20 @@ def add_charts(
     page_start = row
     for place, chart in enumerate(content.charts, start=1):
         drawn = (
-            _columns(chart, tables, helper) if chart.kind == "columns" else _scatter(chart, tables, helper)
+            _scatter(chart, tables, helper) if chart.kind == "scatter" else _columns(chart, tables, helper)
         )
         setattr(drawn, ALT_TEXT, chart.alt_text or chart.title)  # written into the drawing by a save
         sheet.add_chart(drawn, f"{get_column_letter(column)}{row}")
-        row = _row_below(sheet, row)
+        row = _row_below(sheet, row, drawn.height)
         if place % _CHARTS_ON_A_PAGE[content.landscape] == 0 or place == len(content.charts):
             areas.append(f"{get_column_letter(column)}{page_start}:{last_column}{row - 1}")
             page_start = row
     return areas
 
 
-def _row_below(sheet: Worksheet, row: int) -> int:
-    """Return the row from which on the next chart has room."""
-    room = (HEIGHT_CM + 0.5) * _POINTS_OF_A_CM
+def _row_below(sheet: Worksheet, row: int, height: float) -> int:
+    """Return the row from which on the next chart has room, below one so many centimetres high."""
+    room = (height + 0.5) * _POINTS_OF_A_CM
     while room > 0.0:
         room -= sheet.row_dimensions[row].height or _PLAIN_ROW if row in sheet.row_dimensions else _PLAIN_ROW
         row += 1
@@ -220,9 +222,10 @@ def _dress(series: Any, curve: Curve, place: int) -> None:
 def _columns(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: _Helper) -> ChartBase:
     drawn = BarChart()
     drawn.style = 2
-    drawn.type = "col"
-    drawn.gapWidth = 60
-    drawn.overlap = 0
+    lying = chart.kind == "bars"
+    drawn.type = "bar" if lying else "col"
+    drawn.gapWidth = 40 if lying else 60
+    drawn.overlap = 100 if lying else 0
     categories: Reference | None = None
     names: list[Any] = []
     for place, curve in enumerate(chart.curves):
@@ -282,7 +285,7 @@ def _title(text: str, size: float, *, bold: bool) -> Title:
 def _frame(drawn: Any, chart: ChartContent, tables: Mapping[str, PlacedTable]) -> None:
     """Give a chart its titles, axes, grid and size."""
     drawn.title = _title(chart.title, 12, bold=True)
-    drawn.width, drawn.height = WIDTH_CM, HEIGHT_CM
+    drawn.width, drawn.height = WIDTH_CM, max(HEIGHT_CM, AROUND_BARS_CM + chart.rows * BAR_CM)
     drawn.display_blanks = "gap"
     drawn.visible_cells_only = False
     drawn.graphical_properties = GraphicalProperties(
@@ -298,7 +301,10 @@ def _frame(drawn: Any, chart: ChartContent, tables: Mapping[str, PlacedTable]) -
         axis.graphicalProperties = GraphicalProperties(ln=LineProperties(w=9000, solidFill=palette.SLATE))
     drawn.y_axis.majorGridlines.spPr = grid
     drawn.y_axis.number_format = "General"
-    if chart.kind != "columns":
+    if chart.kind == "bars":
+        drawn.x_axis.scaling.orientation = "maxMin"
+        drawn.y_axis.crosses = "max"
+    if chart.kind == "scatter":
         drawn.x_axis.number_format = "General"
         first = next((curve for curve in chart.curves if tables[curve.table].content.rows), None)
         if first is not None and tables[first.table].look(first.x) is Look.MOMENT:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from sheetengine.design.anchor_demand import (
 from sheetengine.design.anchor_scope import anchors_outside, type_limits
 from sheetengine.design.combinations import Forces, forces
 from sheetengine.design.crane_picks import CranePicks, crane_picks
+from sheetengine.design.earlier_gates import EarlierGates, earlier_gates
 from sheetengine.design.faces import FaceLoads, face_loads, seats, slope_height, too_steep
 from sheetengine.design.filling import Filling, filling
 from sheetengine.design.gate_requirements import guarded_gates
@@ -41,7 +43,7 @@ LEAST_HISTORY, LONGEST_HISTORY = 60 * 24, 400 * 24
 """Hours of strength history that are followed at least and at most; a lift older than that counts as that old."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Calculation:
     """Everything computed, as columns in base units, before it is put onto sheets."""
 
@@ -80,6 +82,11 @@ class Calculation:
     strongbacks: Strongbacks
     filling: Filling
     proof: Proof
+
+    @cached_property
+    def earlier(self) -> EarlierGates:
+        """Return what would open each gate earlier, found when it is first asked for."""
+        return earlier_gates(self)
 
 
 def _history_hours(job: Job, layout: Layout, found: Cases) -> int:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sheetengine.design.earlier_gates import step_text
 from sheetengine.design.gate_requirements import GUARDED
 from sheetengine.design.readiness import (
     AFTER_STRIPPING_ABOVE,
@@ -38,6 +39,22 @@ def _told_by_anchors(c: Calculation, item: int, gate: int) -> bool:
     return bool((guarded & ((c.demand.ratio > 1.0) | c.foot_lifts)).any())
 
 
+def _what_clears(c: Calculation, say: Wording, row: int) -> str:
+    """Return the hour from which the gate is met, and the change that opens it earlier by most."""
+    ready = float(c.gates.ready[row])
+    text = (
+        f"Plan it for {say.hour(ready)} or later, and confirm the strength by test before release."
+        if np.isfinite(ready)
+        else "Waiting does not open it."
+    )
+    names, hours = c.earlier.best()
+    if not names[row]:
+        return text
+    gain = f"opens it {hours[row]:.0f} h earlier" if np.isfinite(hours[row]) else "opens it"
+    change = step_text(c, say, str(names[row]))
+    return f"{text} {change[0].upper()}{change[1:]} {gain}."
+
+
 def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
     """Return the findings of the gates that are not met, are close, or could not be judged."""
     lifts = places.lifts
@@ -66,7 +83,7 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
             + f" ({gates.governed_by[row]}; predicted {say.strength(float(gates.predicted[row]))}, required "
             f"{say.strength(float(gates.required[row]))}).",
             found=say.planned(planned), limit=say.hour(ready),
-            clears=f"Plan it for {say.hour(ready)} or later, and confirm the strength by test before release.",
+            clears=_what_clears(c, say, row),
             keys=places.keys(item, GATE_NAMES[gate]), heading=heading,
         )  # fmt: skip
     for gate, items in blank.items():

@@ -64,6 +64,10 @@ class Wording:
         """Write a speed given in m/s."""
         return self._put(metres_a_second, "m/s", customary.MILE_AN_HOUR, "mph", 3, to)
 
+    def temperature_step(self, kelvin: float) -> str:
+        """Write a difference of temperature given in K."""
+        return self._put(kelvin, "K", 1.0 / 1.8, "degF", 3)
+
     @staticmethod
     def hour(hours: float) -> str:
         """Write an hour since 30 December 1899 as date and time, rounded up to the next full hour."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sheetengine.content import Look
-from sheetengine.sheets.result_looks import ResultColumn
+from sheetengine.sheets.result_column import ResultColumn
 
 _N = Look.NUMBER
 _MEASURES = {

@@ -2,40 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from sheetengine.content import Look
-from sheetengine.units import MEASURES, Measure
-
-
-@dataclass(frozen=True, slots=True)
-class ResultColumn:
-    """One column of a result sheet; ``measure_name`` says what its numbers are and in which units they go out."""
-
-    name: str
-    look: Look = Look.TEXT
-    measure_name: str = "number"
-    decimals: int = 2
-    width: float = 12.0
-    note: str = ""
-    group: str = ""
-
-    @property
-    def measure(self) -> Measure:
-        """The measure of the column's numbers."""
-        return MEASURES[self.measure_name]
-
-    def heading(self, us: bool) -> str:
-        """Return the heading with its unit in brackets."""
-        unit = self.measure.us if us else self.measure.metric
-        return f"{self.name} [{unit}]" if unit and self.look is Look.NUMBER else self.name
-
+from sheetengine.sheets.gate_looks import BOARD, EARLIER
+from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
 
 _T, _N, _C, _M, _V = Look.TEXT, Look.NUMBER, Look.COUNT, Look.MOMENT, Look.VERDICT
-_BLOCK = ResultColumn("Block", _T, width=8)
-_LIFT = ResultColumn("Lift", _T, width=7)
+_BLOCK, _LIFT, _SLACK_NOTE = BLOCK, LIFT, SLACK_NOTE
 _MONTH = ResultColumn("Month", _T, width=9, note="Month in which the lift is placed.")
-_SLACK_NOTE = "Planned less ready; negative: too early by that much."
 
 PRESSURES = (
     _BLOCK,
@@ -375,6 +348,8 @@ BY_SHEET = {
     "Pressures": PRESSURES,
     "Anchor demand": DEMAND,
     "Strength ready": READY,
+    "Earlier gates": EARLIER,
+    "Readiness board": BOARD,
     "Working limits": LIMITS,
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,

@@ -14,12 +14,13 @@ from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, She
 from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
 from sheetengine.sheets.detail_looks import DETAIL
+from sheetengine.sheets.gate_charts import board_chart
+from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
     BY_SHEET,
     EMBED_TOTALS,
     FLAGS,
-    ResultColumn,
     look_of,
 )
 from sheetengine.units import MEASURES, from_base, to_base
@@ -32,6 +33,8 @@ RESULT_SHEETS = (
     "Strongbacks",
     "Anchor demand",
     "Strength ready",
+    "Readiness board",
+    "Earlier gates",
     "Working limits",
     "Programme",
     "Wind",
@@ -50,6 +53,9 @@ ENDLESS = {
     "Greatest lift height": "any",
     "Least embedment": "none",
     "Least age": "none",
+    "Warmer mix": "opens",
+    "Deeper anchors": "opens",
+    "Closer anchors": "opens",
 }
 """What stands for an endless value under other headings, by how the heading begins."""
 CAUTION = (
@@ -65,6 +71,8 @@ PURPOSE = {
     "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
     "Strength ready": "The gates strip, hang, place next, and set back with people on the platform. A row for each lift and gate.",
+    "Readiness board": "The hours of margin of every lift at its gates. A row for each lift.",
+    "Earlier gates": "What would open a gate earlier, one change at a time, all else as planned. A row for each lift and gate.",
     "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
@@ -82,6 +90,7 @@ KEY_COLUMNS = {
     "Filling profile": 1,
     "Anchor detail": 3,
     "Strength ready": 3,
+    "Earlier gates": 3,
     "Crane picks": 3,
     "Working limits": 3,
     "Flags": 2,
@@ -302,6 +311,8 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
                 )
             ],
         )  # fmt: skip
+    if "board" in series and len(series["board"]):
+        found["Readiness board"] = board_chart(series["board"], len(results.frames["Readiness board"]))
     if "sensitivity" in series:
         lift = str(series["sensitivity"].attrs["lift"])
         data = _in_us(series["sensitivity"], us, {"Rise rate": "rate of rise"})
