@@ -303,7 +303,7 @@ def _frame(drawn: Any, chart: ChartContent, tables: Mapping[str, PlacedTable]) -
     drawn.y_axis.number_format = "General"
     if chart.kind == "bars":
         drawn.x_axis.scaling.orientation = "maxMin"
-        drawn.y_axis.crosses = "max"
+        drawn.y_axis.crosses, drawn.y_axis.tickLblPos = "max", "nextTo"
     if chart.kind == "scatter":
         drawn.x_axis.number_format = "General"
         first = next((curve for curve in chart.curves if tables[curve.table].content.rows), None)

@@ -137,7 +137,7 @@ def test_a_blank_takes_away_what_rests_on_it_and_nothing_else(
 def test_what_was_not_asked_for_leaves_nothing_open() -> None:
     results = calculate(job(lifts=pile(2)))
     assert set(results.frames["Strongbacks"]["Verdict"]) == {"Not computed"}
-    for name in ("Pressures", "Anchor demand", "Strength ready", "Programme"):
+    for name in ("Pressures", "Anchor demand", "Strength ready", "Readiness board", "Programme"):
         results.frames[name]["Verdict"] = "Within"
     results.findings.clear()
     assert not is_open(results)
