@@ -29,6 +29,10 @@ ASSUMPTIONS = (
     f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
     f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
     f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
+    "Gates: Strip asks for the stripping strength at the top of the lift; Hang for the anchors of the stages Hung on the new lift and "
+    "Standing closed; Place next for those of Placing; Set back for those of Set back, with people on the platform. Each asks for the "
+    "greater of what its anchors need and the least strength of the anchor standard, and opens at the hour at which the strength is "
+    "reached, found exactly. Earlier gates changes one input at a time, with loads and planned hours as they are.",
     "Strongbacks are straight beams on hinge and brace with free ends, evenly sharing their unit; loads are without factors, "
     "capacities permissible values. Every level of the concrete is searched, with the working wind both ways, and the storm, "
     "where one is given, on the empty panel. The upper pin of the brace is taken in the face, its foot at Brace foot offset and Brace foot height; the "
