@@ -25,6 +25,7 @@ from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
 from sheetengine.design.readiness import HANG, PLACE_NEXT, Gates, StrengthHistory, gates, strength_history
+from sheetengine.design.specimens import specimen_fits
 from sheetengine.design.stages import (
     FILLED,
     HUNG,
@@ -253,7 +254,7 @@ def calculate_columns(job: Job) -> Calculation:
     pressure = pressures(job, layout)
     inclined = inclined_lifts(job, layout)
     found = cases(job, layout)
-    curves = strength_curves(job.table("Mixes"))
+    curves = strength_curves(job.table("Mixes"), specimen_fits(job))
     temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
     history = strength_history(job, layout, curves, temperature)
     face = face_loads(job, layout, pressure)
