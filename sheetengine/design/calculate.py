@@ -26,6 +26,7 @@ from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
 from sheetengine.design.readiness import Gates, StrengthHistory, strength_history
+from sheetengine.design.specimens import specimen_fits
 from sheetengine.design.stages import (
     Cases,
     anchored_below,
@@ -173,7 +174,7 @@ def calculate_columns(job: Job) -> Calculation:
     pressure = pressures(job, layout)
     inclined = inclined_lifts(job, layout)
     found = cases(job, layout)
-    curves = strength_curves(job.table("Mixes"))
+    curves = strength_curves(job.table("Mixes"), specimen_fits(job))
     temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
     history = strength_history(job, layout, curves, temperature)
     face = face_loads(job, layout, pressure)

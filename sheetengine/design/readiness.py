@@ -11,6 +11,7 @@ from sheetengine.clauses.astm_c1074 import arrhenius_rate, nurse_saul_rate
 from sheetengine.columns import Column, Flags, Texts, taken, taken_texts, texts
 from sheetengine.design.layout import Index, Layout
 from sheetengine.design.maturity import Matrix, Maturity, maturity_of
+from sheetengine.design.specimens import SpecimenFits
 from sheetengine.design.strength_curves import StrengthCurves
 from sheetengine.design.temperatures import Temperatures
 from sheetengine.job import Job
@@ -64,10 +65,11 @@ class StrengthHistory:
         return np.where(lift >= 0, self.mix[np.maximum(lift, 0)], -1)
 
 
-def maturity_rates(job: Job, layout: Layout, temperature: Temperatures) -> Matrix:
+def maturity_rates(job: Job, layout: Layout, temperature: Temperatures, fits: SpecimenFits) -> Matrix:
     """Return the equivalent hours gained in an hour at every node of the temperatures, by each mix's function.
 
-    Nothing is gained below the datum (Nurse-Saul), nor at or below freezing.
+    Nothing is gained below the datum (Nurse-Saul), nor at or below freezing. Datum and activation temperature are
+    those of ``fits``, from the mix's specimens where they tell.
     """
     mixes = job.table("Mixes")
     function = taken_texts(mixes.label("maturity_function"), layout.mix)
@@ -78,13 +80,13 @@ def maturity_rates(job: Job, layout: Layout, temperature: Temperatures) -> Matri
     if arrhenius.any():
         rate[arrhenius] = arrhenius_rate(
             concrete_temperature=nodes[arrhenius],
-            activation_temperature=taken(mixes.number("activation_temperature"), layout.mix)[arrhenius, None],
+            activation_temperature=taken(fits.activation, layout.mix)[arrhenius, None],
             reference_temperature=reference[arrhenius],
         )
     if linear.any():
         rate[linear] = nurse_saul_rate(
             concrete_temperature=nodes[linear],
-            datum_temperature=taken(mixes.number("datum_temperature"), layout.mix)[linear, None],
+            datum_temperature=taken(fits.datum, layout.mix)[linear, None],
             reference_temperature=reference[linear],
         )
     return np.where(nodes <= FREEZING, 0.0, rate)
@@ -94,7 +96,7 @@ def strength_history(
     job: Job, layout: Layout, curves: StrengthCurves, temperature: Temperatures
 ) -> StrengthHistory:
     """Return the strength of every lift at its anchors, at any hour of the history."""
-    maturity = maturity_of(temperature.start, maturity_rates(job, layout, temperature))
+    maturity = maturity_of(temperature.start, maturity_rates(job, layout, temperature, curves.fits))
     return StrengthHistory(curves, maturity, layout.mix, job.number("Foundation strength"))
 
 

@@ -7,7 +7,8 @@ from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
 _T, _N, _C, _Y, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO, Kind.MOMENT
 _K, _R = Kind.KEY, Kind.REFERENCE
 
-STRENGTH_CURVES = ("EN 1992-1-1", "fib MC 2010", "ACI 209R", "Hyperbolic")
+STRENGTH_CURVES = ("EN 1992-1-1", "fib MC 2010", "ACI 209R", "Hyperbolic", "Fitted to specimens")
+FITTED_FORMS = ("least AICc", "hyperbolic", "exponential", "EN 1992-1-1")
 STRENGTH_KINDS = (
     "cylinder, characteristic",
     "cylinder, mean",
@@ -39,9 +40,14 @@ MIXES = SheetDeclaration(
                 "Class of strength gain of the cement by EN 1992-1-1 3.1.2(6): R rapid, N normal, S slow.",
                 choices=("S", "N", "R"), default="S", default_text="S (slow)"),
         Heading("Strength curve", "strength_curve", _C,
-                "Law by which strength grows with equivalent age. Hyperbolic takes the parameters fitted to "
-                "this mix's own specimens; the others are generic.", choices=STRENGTH_CURVES,
+                "Law by which strength grows with equivalent age. Fitted to specimens fits a law to the mix's rows in "
+                "Specimens and designs with its lower prediction bound; Hyperbolic takes parameters that were fitted to "
+                "them elsewhere; the others are generic.", choices=STRENGTH_CURVES,
                 default="EN 1992-1-1", default_text="EN 1992-1-1 (generic, not this mix)", width=16),
+        Heading("Fitted form", "fitted_form", _C,
+                "Law that is fitted to the mix's rows in Specimens: the one with the least corrected Akaike criterion "
+                "(AICc), or the one named.", choices=FITTED_FORMS, default="least AICc",
+                default_text="least AICc (of the three laws)"),
         Heading("Cement strength class", "cement_strength_class", _C,
                 "For the curve of fib MC 2010.", choices=CEMENT_STRENGTH_CLASSES, default="32.5N",
                 default_text="32.5N (slow)"),

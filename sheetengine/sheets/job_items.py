@@ -229,6 +229,17 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default="metric",
         default_text="metric",
     ),
+    ItemDeclaration(
+        "Strength confidence",
+        _N,
+        "Confidence of the one-sided lower prediction bound with which a curve fitted to specimens is designed: the share of "
+        "further tests that lie above it. 0.95 as the 5 % fractile of EN 1992-1-1 and EN 1992-4; the practice of ACI also "
+        "knows 0.90.",
+        default=0.95,
+        default_text="0.95 (5 % fractile, EN 1992-1-1)",
+        at_least=0.5,
+        at_most=0.999,
+    ),
     # wind from a speed
     ItemDeclaration(
         "Wind basis",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
-from sheetengine.sheets.inputs import ANCHOR_TYPES, FORM_UNITS, LIFTS, MIXES
+from sheetengine.sheets.inputs import ANCHOR_TYPES, FORM_UNITS, LIFTS, MIXES, STRENGTH_KINDS
 
 _T, _N, _C, _Y, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO, Kind.MOMENT
 _K, _R = Kind.KEY, Kind.REFERENCE
@@ -105,6 +105,31 @@ CRANES = SheetDeclaration(
     keys=("crane", "radius"),
 )  # fmt: skip
 
+SPECIMENS = SheetDeclaration(
+    "Specimens",
+    "Strength tests of the mixes: one row a specimen, or one row for the mean of several at one age.",
+    (
+        Heading("Mix", "mix", _R, "Concrete of the specimen.", required=True, refers=("Mixes", "mix"), width=16),
+        Heading("Age", "age", _N, "Age at the test, from placing.", "age", required=True, above=0.0, at_most=24000.0),
+        Heading("Curing temperature", "curing_temperature", _N,
+                "Temperature at which the specimen was kept up to its test. Tests at three temperatures or more give "
+                "the mix's datum or activation temperature as well.", "temperature", required=True, above=0.0,
+                at_most=80.0, likely=(4.0, 45.0)),
+        Heading("Strength", "strength", _N, "Compressive strength found.", "strength", required=True, above=0.0,
+                at_most=150.0, likely=(0.5, 90.0)),
+        Heading("Strength kind", "strength_kind", _C,
+                "Cylinder or cube; measured (mean), or a characteristic value worked out from tests. The rows of one "
+                "mix are all measured, or all characteristic.", choices=STRENGTH_KINDS,
+                default_text="blank: the shape of Strength kind in Mixes, measured", width=22),
+        Heading("Count", "count", _N, "Specimens whose mean the row is.", at_least=1.0, at_most=100.0, whole=True,
+                default=1.0, default_text="1, a single specimen"),
+        Heading("Specimen", "specimen", _K, "Mark of the specimen, so that none is counted twice.",
+                default_text="blank: none"),
+        Heading("Note", "note", _T, "Batch, laboratory, remark.", width=24),
+    ),
+    keys=("mix", "age", "curing_temperature", "strength"),
+)  # fmt: skip
+
 REQUIRED_SHEETS = (MIXES, FORM_UNITS, ANCHOR_TYPES, LIFTS)
-OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK, CRANES)
+OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK, CRANES, SPECIMENS)
 INPUT_SHEETS = REQUIRED_SHEETS + OPTIONAL_SHEETS

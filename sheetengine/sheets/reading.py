@@ -271,8 +271,8 @@ def _key_texts(sheet: SheetDeclaration, table: Table) -> list[tuple[str, ...]]:
 
 
 def _duplicates(sheet: SheetDeclaration, table: Table, names: list[tuple[str, ...]], report: Report) -> None:
-    if sheet.name == "Probe log":
-        return  # repeated readings are findings of the log, not faults of the book
+    if sheet.name in ("Probe log", "Specimens"):
+        return  # repeated readings are findings of the log; two specimens may have one strength
     first: dict[tuple[str, ...], int] = {}
     for item, name in enumerate(names):
         blank = (
@@ -300,7 +300,7 @@ def _duplicates(sheet: SheetDeclaration, table: Table, names: list[tuple[str, ..
             first[folded] = item
 
 
-LATER_SHEETS = ("Specimens", "Calendar", "As built", "Lift record", "Releases")
+LATER_SHEETS = ("Calendar", "As built", "Lift record", "Releases")
 """Input sheets whose names are set aside for later versions; this one does not read them."""
 
 
