@@ -17,6 +17,7 @@ from sheetengine.design.anchor_demand import (
 from sheetengine.design.anchor_scope import anchors_outside, type_limits
 from sheetengine.design.combinations import Forces, forces
 from sheetengine.design.crane_picks import CranePicks, crane_picks
+from sheetengine.design.curve_readings import By
 from sheetengine.design.earlier_gates import EarlierGates, earlier_gates
 from sheetengine.design.faces import FaceLoads, face_loads, seats, slope_height, too_steep
 from sheetengine.design.filling import Filling, filling
@@ -83,6 +84,13 @@ class Calculation:
     strongbacks: Strongbacks
     filling: Filling
     proof: Proof
+
+    def ready_by(self, by: By) -> Column:
+        """Return the hours at which the gates open by the mean or the upper bound of the strength, in hours."""
+        return guarded_gates(
+            self.job, self.layout, self.cases, self.demand, self.history.read_by(self.curves, by),
+            withheld=self.withheld, lifts_off=self.foot_lifts,
+        ).ready  # fmt: skip
 
     @cached_property
     def earlier(self) -> EarlierGates:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sheetengine.clauses.astm_c1074 import arrhenius_rate, nurse_saul_rate
 from sheetengine.columns import Column, Flags, Texts, taken, taken_texts, texts
+from sheetengine.design.curve_readings import By, CurvesReadBy, Strengths
 from sheetengine.design.layout import Index, Layout
 from sheetengine.design.maturity import Matrix, Maturity, maturity_of
 from sheetengine.design.specimens import SpecimenFits
@@ -38,10 +39,14 @@ class StrengthHistory:
         Strength of the foundation; ``nan`` where none is given. [MPa]
     """
 
-    curves: StrengthCurves
+    curves: Strengths
     maturity: Maturity
     mix: Index
     foundation: float
+
+    def read_by(self, curves: StrengthCurves, by: By) -> StrengthHistory:
+        """Return the same history with the mean or the upper bound of the curves."""
+        return replace(self, curves=CurvesReadBy(curves, by))
 
     def strength(self, lift: Index, hour: Column) -> Column:
         """Return the strength of the lifts at the hours; the foundation's for lift -1. [MPa]."""

@@ -12,6 +12,7 @@ from sheetengine.columns import Column, Flags, months_of, taken, texts
 from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.bars import BarCounts, bar_counts
 from sheetengine.design.calculate import Calculation
+from sheetengine.design.curve_readings import By
 from sheetengine.design.embeds import EmbedCounts, embed_counts
 from sheetengine.design.faces import leans
 from sheetengine.design.layout import Index
@@ -143,16 +144,22 @@ def demand_columns(c: Calculation) -> Columns:
     return columns
 
 
+def _reached(hours: Column) -> Column:
+    """Return hours with never as a blank."""
+    return np.where(np.isinf(hours), np.nan, hours)
+
+
 def ready_columns(c: Calculation) -> Columns:
     """Return the rows of ``Strength ready``: one a lift and gate."""
     g = c.gates
+    earliest = c.ready_by(By.UPPER)
     return {
         **keys_of(c, g.lift),
         "Gate": texts(GATE_NAMES[gate] for gate in g.gate.tolist()),
         "Required strength [MPa]": np.where(np.isinf(g.required), np.nan, g.required),
         "Predicted strength [MPa]": g.predicted,
         "Planned": g.planned,
-        "Ready at": np.where(np.isinf(g.ready), np.nan, g.ready),
+        "Ready at": _reached(g.ready),
         "Margin [h]": np.where(np.isinf(g.margin), np.nan, g.margin),
         "Governed by": np.where(
             np.isinf(g.ready),
@@ -160,6 +167,9 @@ def ready_columns(c: Calculation) -> Columns:
             g.governed_by,
         ),
         "Verdict": c.gate_verdict,
+        "Earliest at": _reached(earliest),
+        "Expected at": _reached(c.ready_by(By.MEAN)),
+        "Latest at": np.where(np.isnan(earliest), np.nan, _reached(g.ready)),
         "Temperature from": texts(
             ("constant temperature", "daily air swing", "probe log")[source]
             for source in c.temperature.source[g.lift].tolist()
@@ -172,18 +182,15 @@ def programme_columns(c: Calculation) -> Columns:
     lifts, p = c.job.table("Lifts"), c.programme
     every = np.arange(len(lifts), dtype=np.int64)
 
-    def shown(hours: Column) -> Column:
-        return np.where(np.isinf(hours), np.nan, hours)
-
     return {
         **keys_of(c, every),
         "Placed": lifts.number("placed"),
-        "Earliest placing": shown(p.earliest),
+        "Earliest placing": _reached(p.earliest),
         "Stripped": lifts.number("stripped"),
-        "Strip ready": shown(p.strip_ready),
+        "Strip ready": _reached(p.strip_ready),
         "Hung": hang_hours(c.job, c.layout),
-        "Hang ready": shown(p.hang_ready),
-        "Next lift ready": shown(p.next_ready),
+        "Hang ready": _reached(p.hang_ready),
+        "Next lift ready": _reached(p.next_ready),
         "Binding gate": p.binding,
         "Slack [h]": np.where(np.isinf(p.slack), np.nan, p.slack),
         "Verdict": p.verdict,
@@ -248,12 +255,17 @@ def growth_of(c: Calculation) -> tuple[str, Columns, Columns]:
                            c.layout.anchor_hour[item] + 72.0])  # fmt: skip
     ages = np.arange(0.0, min(last - c.layout.anchor_hour[item], 60 * 24.0) + 12.0, 3.0)
     lift = np.full(ages.size, item, dtype=np.int64)
-    strength = c.history.strength(lift, c.layout.anchor_hour[item] + ages)
+    hours = c.layout.anchor_hour[item] + ages
     age = (c.gates.planned[own] - c.layout.anchor_hour[item]) / 24.0
     required = np.where(np.isinf(c.gates.required[own]), np.nan, c.gates.required[own])
     return (
         str(_label(c, np.array([item]))[0]),
-        {"Age [d]": ages / 24.0, "Strength [MPa]": strength},
+        {
+            "Age [d]": ages / 24.0,
+            "Strength [MPa]": c.history.strength(lift, hours),
+            "Mean [MPa]": c.history.read_by(c.curves, By.MEAN).strength(lift, hours),
+            "Upper bound [MPa]": c.history.read_by(c.curves, By.UPPER).strength(lift, hours),
+        },
         {
             "Gate": texts(GATE_NAMES[gate] for gate in c.gates.gate[own].tolist()),
             "Planned age [d]": age,

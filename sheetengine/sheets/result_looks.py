@@ -90,6 +90,23 @@ READY = (
     ResultColumn("Margin", _N, "time", 0, 9, _SLACK_NOTE),
     ResultColumn("Governed by", _T, width=48),
     ResultColumn("Verdict", _V, width=14),
+    ResultColumn(
+        "Earliest at",
+        _M,
+        width=17,
+        group="By the scatter of the specimens",
+        note="By the upper prediction bound; blank where the curve has none.",
+    ),
+    ResultColumn(
+        "Expected at", _M, width=17, group="By the scatter of the specimens", note="By the mean strength."
+    ),
+    ResultColumn(
+        "Latest at",
+        _M,
+        width=17,
+        group="By the scatter of the specimens",
+        note="By the lower prediction bound, by which Ready at is told; blank where the curve has none.",
+    ),
     ResultColumn("Temperature from", _T, width=20),
 )
 

@@ -290,11 +290,14 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
         )  # fmt: skip
     if "growth" in series:
         lift = str(series["growth"].attrs["lift"])
-        growth = _in_us(series["growth"], us, {"Strength": "strength"})
+        growth = _in_us(
+            series["growth"].dropna(axis=1, how="all"), us,
+            {"Strength": "strength", "Mean": "strength", "Upper bound": "strength"},
+        )  # fmt: skip
         gates = _in_us(
             series["gates"], us, {"Required strength": "strength", "Predicted strength": "strength"}
         )
-        age, strength = (str(heading) for heading in growth.columns)
+        age, strength, *others = (str(heading) for heading in growth.columns)
         _, planned, required, predicted = (str(heading) for heading in gates.columns)
         found["Strength ready"] = (
             [_plain_table("Growth_data", growth), _plain_table("Gate_data", gates)],
@@ -304,6 +307,7 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
                     age, strength,
                     [
                         Curve("Predicted strength", "Growth_data", age, strength),
+                        *(Curve(name.split(" [", maxsplit=1)[0], "Growth_data", age, name) for name in others),
                         Curve("Required at the planned hour", "Gate_data", planned, required, "markers"),
                         Curve("Predicted at the planned hour", "Gate_data", planned, predicted, "markers"),
                     ],
