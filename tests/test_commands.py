@@ -98,7 +98,8 @@ def test_json_stands_alone_on_standard_output(flagged: Path, capsys: pytest.Capt
     assert data["book"] == str(flagged)
     assert data["digest"] == read_book(flagged).digest
     assert set(data["verdicts"]) == {
-        "Pressures", "Filling", "Strongbacks", "Anchor demand", "Strength ready", "Programme", "Crane picks",
+        "Pressures", "Filling", "Strongbacks", "Anchor demand", "Strength ready", "Readiness board", "Programme",
+        "Crane picks",
     }  # fmt: skip
     assert sum(data["verdicts"]["Anchor demand"].values()) == 5
     assert data["flags"]["Blocks issue"] == sum(f["level"] == "Blocks issue" for f in data["findings"])
