@@ -188,10 +188,9 @@ def test_coefficient_of_slag_mixes_with_the_strength_at_28_days_held() -> None:
 
 
 def test_constants_behind_a_printed_table() -> None:
-    published, a, b = case("S-A209-FIT"), [], []
+    published, a, b, hyperbola = case("S-A209-FIT"), [], [], BY_NAME[HYPERBOLIC]
     for ages, ratios in (("t", "type_I"), ("t_III", "type_III")):
         age, ratio = published.column(ages), published.column(ratios)
-        hyperbola = BY_NAME[HYPERBOLIC]
         best, _ = curve_fit(
             lambda t, S, k: hyperbola.strength(t, np.array([S, k, 0.0])), age, ratio, p0=[1.0, 0.2],
             jac=lambda t, S, k: hyperbola.slopes(t, np.array([S, k, 0.0]))[:, :2],
