@@ -71,7 +71,7 @@ def _ripening(c: Calculation, mix: MixFit, name: str) -> Iterator[Finding]:
             f"Mix {name}: its specimens give an {what} of {found.value:.4g} {unit} with a standard error of {found.error:.2g} K; it "
             f"is used in place of {found.stated:.4g} {unit}.".replace("an datum", "a datum"),
             found=f"{found.value:.4g} {unit}", source=ANNEX,
-            clears="Nothing. It differs with the procedure: other ways to fit the same tests have given 20 % more or less.",
+            clears="Compare it with what is known of the cement: ways to fit the same tests differ by up to 20 %.",
             keys=(name, "ripening"), heading=what.capitalize(),
         )  # fmt: skip
     if found.why_not:
