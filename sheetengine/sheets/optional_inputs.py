@@ -124,7 +124,7 @@ SPECIMENS = SheetDeclaration(
         Heading("Count", "count", _N, "Specimens whose mean the row is.", at_least=1.0, at_most=100.0, whole=True,
                 default=1.0, default_text="1, a single specimen"),
         Heading("Specimen", "specimen", _K, "Mark of the specimen, so that none is counted twice.",
-                default_text="blank: none"),
+                default_text="none"),
         Heading("Note", "note", _T, "Batch, laboratory, remark.", width=24),
     ),
     keys=("mix", "age", "curing_temperature", "strength"),

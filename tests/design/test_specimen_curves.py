@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import approx_fprime, curve_fit, minimize_scalar
+from scipy.optimize import approx_fprime, curve_fit, least_squares, minimize_scalar
 from scipy.stats import binom
 from support import PUBLISHED, case
 
@@ -332,3 +332,12 @@ def test_bound_covers_what_it_says_of_tests_held_out(name: str, confidence: floa
         f"{name}, confidence {confidence:g}: {hits} of {counted} tests held out lie above the bound, {hits / counted:.3f}"
     )
     assert low <= hits / counted <= high
+
+
+def test_a_search_that_does_not_converge_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(
+        "sheetengine.design.specimen_curves.least_squares",
+        lambda *args, **named: least_squares(*args, **named | {"max_nfev": 1}),
+    )
+    age, strength = simulated(BY_NAME[HYPERBOLIC], np.random.default_rng(1), 0.8)
+    assert "did not converge" in fitted(BY_NAME[HYPERBOLIC], age, strength).refused

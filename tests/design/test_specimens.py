@@ -372,3 +372,21 @@ def test_no_specimens_leave_an_empty_sheet() -> None:
     assert len(results.frames["Strength fits"]) == 0
     sheet = next(sheet for sheet in result_contents(results, None) if sheet.name == "Strength fits")
     assert not sheet.charts and not sheet.tables[0].rows
+
+
+def test_sheet_and_chart_in_us_units() -> None:
+    changes: dict[str, Any] = {"mixes": [{"Strength curve": FITTED}], "optional": {"Specimens": specimens()}}
+    metric, us = (
+        next(
+            sheet
+            for sheet in result_contents(calculate(job(job={"Result units": units}, **changes)), None)
+            if sheet.name == "Strength fits"
+        )
+        for units in ("metric", "US")
+    )
+    (chart,) = us.charts
+    assert chart.y_title == "Cylinder strength [psi]"
+    heads = [[look.heading for look in sheet.tables[0].columns] for sheet in (metric, us)]
+    mpa = metric.tables[0].rows[0][heads[0].index("Bound at 3 d [MPa]")]
+    psi = us.tables[0].rows[0][heads[1].index("Bound at 3 d [psi]")]
+    np.testing.assert_allclose(psi, mpa * 145.0377377, rtol=1e-6)
