@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import Rows, Table
-from sheetengine.design.ripening import ANNEX, ARRHENIUS, LEAST_BATHS
+from sheetengine.design.customary import to_degf
+from sheetengine.design.ripening import ANNEX, ARRHENIUS, LEAST_BATHS, baths_of
 from sheetengine.design.specimen_columns import standard_residuals
 from sheetengine.design.specimens import HOURS_A_DAY, MixFit
 from sheetengine.findings import Code, Finding, Level
@@ -20,6 +21,10 @@ if TYPE_CHECKING:
 
 FAR_OFF = 3.0
 """Standard residual beyond which a test is questioned; common practice, no source."""
+
+
+def _degrees(value: float, us: bool) -> str:
+    return f"{float(to_degf(np.array([value]))[0]):.3g} degF" if us else f"{value:.3g} degC"
 
 
 def _rows_text(table: Table, rows: Rows, most: int = 8) -> str:
@@ -38,6 +43,7 @@ def specimen_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Fin
         if mix.chosen >= 0:
             yield from _not_followed(c, mix, name, say)
             yield from _far_off(c, mix, name, say)
+            yield from _weak_baths(c, mix, name, say)
             yield from _beyond(c, mix, name, say, places)
 
 
@@ -124,6 +130,29 @@ def _far_off(c: Calculation, mix: MixFit, name: str, say: Wording) -> Iterator[F
             clears="Look the specimen up; take it out only with a reason on file, or accept it.",
             keys=(name, "far off", str(int(table.rows[item]))), heading="Strength",
         )  # fmt: skip
+
+
+def _weak_baths(c: Calculation, mix: MixFit, name: str, say: Wording) -> Iterator[Finding]:
+    """Yield the curing temperatures whose tests lie below the common curve by more than their scatter explains."""
+    table = c.job.table("Specimens")
+    bath = baths_of(table.number("curing_temperature")[mix.rows])
+    count = table.number("count")[mix.rows]
+    left = mix.strength - mix.fit.mean(mix.age_days)
+    for number in range(int(bath.max()) + 1 if bath.max() else 0):
+        own = bath == number
+        mean = float((count * left)[own].sum() / count[own].sum())
+        error = mix.fit.deviation / float(np.sqrt(count[own].sum()))
+        if mean < -FAR_OFF * error:
+            item = int(mix.rows[np.flatnonzero(own)[0]])
+            at = float(table.number("curing_temperature")[item])
+            yield Finding(
+                Level.ACCEPT, Code.PLAUSIBILITY, table.at(item, "curing_temperature"),
+                f"Mix {name}: tests cured near {_degrees(at, say.us)} lie {say.strength(-mean)} below the curve fitted to all, more than "
+                "their scatter explains. Concrete cured warm loses late strength, which no maturity function knows.",
+                found=say.strength(mean), limit=f"{FAR_OFF:g} standard errors",
+                clears="Fit without this temperature where no lift becomes so warm or cold, or accept it for lifts that do.",
+                keys=(name, "bath", f"{at:.3g}"), heading="Curing temperature",
+            )  # fmt: skip
 
 
 def _beyond(c: Calculation, mix: MixFit, name: str, say: Wording, places: Places) -> Iterator[Finding]:

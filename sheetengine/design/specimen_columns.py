@@ -39,9 +39,14 @@ def _outcome(mix: MixFit, place: int) -> str:
     return USED if mix.wanted else NOT_FOLLOWED
 
 
-def _why(mix: MixFit, place: int) -> str:
+def _why(c: Calculation, mix: MixFit, place: int) -> str:
     own = mix.forms[place].refused if mix.forms else ""
-    return own or (mix.refusal.reason if mix.refusal is not None else "")
+    if own or mix.refusal is not None:
+        return own or (mix.refusal.reason if mix.refusal is not None else "")
+    if place != mix.chosen or not mix.wanted:
+        return ""
+    early = int((c.gates.needs_tests & (c.layout.mix[c.gates.lift] == mix.mix)).sum())
+    return f"no early age: refused for {early} gates before the youngest test" if early else ""
 
 
 def _row(c: Calculation, mix: MixFit, place: int) -> dict[str, Any]:
@@ -85,7 +90,7 @@ def _row(c: Calculation, mix: MixFit, place: int) -> dict[str, Any]:
         "Datum temperature [degC]": np.nan if arrhenius else ripening.value,
         "Error of datum temperature [K]": np.nan if arrhenius else ripening.error,
         "From": "specimens" if ripening.from_tests else "Mixes",
-        "Why": _why(mix, place),
+        "Why": _why(c, mix, place),
     }
     return row
 

@@ -57,7 +57,7 @@ def gate_lines(c: Calculation) -> list[tuple[str, str]]:
         lines.append(
             (
                 "What the bound holds",
-                "Scatter of single tests about the curve and the errors of its parameters. It does not hold the error of the activation or "
+                "Scatter of single tests about the curve, taken to be the same at every age, and the errors of its parameters. It does not hold the error of the activation or "
                 "datum temperature, nor the difference between specimen and structure, nor batches that were not tested.",
             )
         )

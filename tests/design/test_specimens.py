@@ -390,3 +390,31 @@ def test_sheet_and_chart_in_us_units() -> None:
     mpa = metric.tables[0].rows[0][heads[0].index("Bound at 3 d [MPa]")]
     psi = us.tables[0].rows[0][heads[1].index("Bound at 3 d [psi]")]
     np.testing.assert_allclose(psi, mpa * 145.0377377, rtol=1e-6)
+
+
+def test_a_curing_temperature_below_the_common_curve_is_told() -> None:
+    rows = specimens((5.0, 20.0, 35.0), scatter=0.3)
+    weak = [
+        row
+        | (
+            {"Strength": 0.85 * row["Strength"]}
+            if row["Curing temperature"] == 35.0 and row["Age"] > 6
+            else {}
+        )
+        for row in rows
+    ]
+    assert not told(run(rows, {"Activation temperature": 4600.0}), Code.PLAUSIBILITY, "tests cured near")
+    (flag,) = told(
+        run(weak, {"Activation temperature": 4600.0}), Code.PLAUSIBILITY, "tests cured near 35 degC"
+    )
+    assert flag.level is Level.ACCEPT and flag.at.sheet == "Specimens"
+
+
+def test_the_sheet_says_where_there_is_no_early_age() -> None:
+    rows = specimens(ages=(7.0, 14.0, 28.0, 56.0, 90.0))
+    frame = calculate(job(mixes=[{"Strength curve": FITTED}], optional={"Specimens": rows})).frames[
+        "Strength fits"
+    ]
+    (why,) = frame.loc[frame["Outcome"] == "used", "Why"]
+    assert why.startswith("no early age: refused for")
+    assert frame["Bound at 1 d [MPa]"].isna().all() and frame["Bound at 7 d [MPa]"].notna().any()
