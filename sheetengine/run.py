@@ -34,6 +34,7 @@ from sheetengine.design.result_columns import (
     ready_columns,
 )
 from sheetengine.design.sensitivity import sensitivity
+from sheetengine.design.specimen_columns import fit_columns, fit_points, fit_test_columns
 from sheetengine.design.strongback_columns import (
     envelope_of,
     filling_columns,
@@ -53,6 +54,7 @@ from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
 from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
+from sheetengine.sheets.specimen_looks import FIT_TESTS, FITS
 
 EPOCH = np.datetime64("1899-12-30", "s")
 Path_ = str | os.PathLike[str]
@@ -106,6 +108,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Strength ready": ready_columns(c),
         "Earlier gates": earlier_columns(c),
         "Readiness board": board_columns(c),
+        "Strength fits": fit_columns(c),
         "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
@@ -115,7 +118,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     }
     detail = detail_rows(c)
     built["Anchor detail"] = {name: detail[name] for name in in_sheet_order(list(detail))}
-    looks = BY_SHEET | {"Anchor detail": DETAIL}
+    looks = BY_SHEET | {"Anchor detail": DETAIL, "Strength fits": FITS}
     frames = {name: _frame(columns, looks[name]) for name, columns in built.items()}
     for name, columns in (
         ("by item", embeds.by_item),
@@ -131,13 +134,15 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         ("by month", bars.by_size_and_month),
     ):
         frames[f"Bar counts, {name}"] = _frame(columns, BY_SHEET["Bar counts"])
+    frames["Strength fits, tests"] = _frame(fit_test_columns(c), FIT_TESTS)
     return frames, [*embeds.findings, *bars.findings]
 
 
 def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
-    The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Readiness board``,
+    The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Strength fits``,
+    ``Readiness board``,
     ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
@@ -153,6 +158,10 @@ def calculate(job: Job) -> Results:
         series["growth"], series["gates"] = frame_of(growth), frame_of(gates)
         series["growth"].attrs["lift"] = lift
     series["board"] = frame_of(board_of(c))
+    if (shown := fit_points(c)) is not None:
+        for name, columns in (("fit, tests", shown[2]), ("fit, curves", shown[3])):
+            series[name] = frame_of(columns)
+            series[name].attrs |= {"mix": shown[0], "form": shown[1]}
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)

@@ -10,7 +10,9 @@ from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import FILL_LEVELS, combination_lines
 from sheetengine.design.load_records import pick_lines, wind_lines
+from sheetengine.design.specimens import FITTED
 from sheetengine.design.strength_curves import SOURCES
+from sheetengine.design.strength_records import fitted_words, gate_lines
 from sheetengine.design.temperatures import LONGEST_GAP, WARMEST_HOUR
 from sheetengine.sheets.results import CAUTION
 from sheetengine.sources import Source
@@ -24,7 +26,7 @@ ASSUMPTIONS = (
     "Standing closed meets the storm wind both ways, every other stage the working wind both ways: away from the face for "
     "the anchors, towards it for the foot and the lower row.",
     "Strength is judged in the concrete at anchor level, whose age counts from the hour at which the rising concrete reaches "
-    "it. Strengths are characteristic cylinder strengths; where means were given 8 MPa are taken off.",
+    "it. Strengths are characteristic cylinder strengths, or the lower prediction bound of what was fitted to specimens; where means were given 8 MPa are taken off.",
     "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
     f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
     f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
@@ -80,6 +82,8 @@ def _mix_lines(c: Calculation) -> list[tuple[str, str]]:
                 f"S_u {mixes.number('ultimate_strength')[mix]:.4g} MPa, k {mixes.number('rate_constant')[mix] * 24.0:.4g} 1/d, "
                 f"starts at {mixes.number('strength_start')[mix]:.3g} h"
             )
+        elif curve == FITTED:
+            told = fitted_words(c.curves.fits.by_mix.get(mix))
         elif curve == "ACI 209R":
             told = f"a {mixes.number('aci_a')[mix] / 24.0:.3g} d, b {mixes.number('aci_b')[mix]:.3g}"
         elif curve == "fib MC 2010":
@@ -87,17 +91,19 @@ def _mix_lines(c: Calculation) -> list[tuple[str, str]]:
         else:
             told = f"class {mixes.label('strength_class')[mix]}"
         function = str(mixes.label("maturity_function")[mix])
+        fit = c.curves.fits.by_mix.get(mix)
+        tested = " from the specimens" if fit is not None and fit.wanted and fit.ripening.from_tests else ""
         parameter = (
-            f"Q = {mixes.number('activation_temperature')[mix]:.4g} K"
+            f"Q = {c.curves.fits.activation[mix]:.4g} K{tested}"
             if function == "Arrhenius"
-            else f"datum {mixes.number('datum_temperature')[mix]:.3g} degC"
+            else f"datum {c.curves.fits.datum[mix]:.3g} degC{tested}"
         )
         lines.append(
             (
                 f"Strength of mix {mixes.label('mix')[mix]}",
                 f"{curve}, {told}; characteristic cylinder strength at 28 d {c.curves.characteristic[mix]:.3g} MPa; "
                 f"{function}, {parameter}, reference {mixes.number('reference_temperature')[mix]:.3g} degC. "
-                f"{_source_line(SOURCES[curve])}",
+                f"{_source_line(fit.fit.form.source if fit is not None and fit.wanted and fit.chosen >= 0 else SOURCES[curve])}",
             )
         )
     return lines
@@ -150,6 +156,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
             f"{job.text('Below-range accepted by') or 'nobody'}",
         ),
         *_mix_lines(c),
+        *gate_lines(c),
         *wind_lines(c),
         *pick_lines(c),
         *(("Assumption", text) for text in ASSUMPTIONS),

@@ -16,10 +16,12 @@ from sheetengine.design.flags_anchors import anchor_flags
 from sheetengine.design.flags_faces import face_flags
 from sheetengine.design.flags_gates import gate_flags
 from sheetengine.design.flags_picks import pick_flags
+from sheetengine.design.flags_specimens import specimen_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.rise_window import window_flags
+from sheetengine.design.specimens import FITTED
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
 from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level
@@ -73,6 +75,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *pick_flags(c, say, places),
         *strongback_flags(c, say, places),
         *window_flags(c, say, places),
+        *specimen_flags(c, say, places),
     ]
 
 
@@ -151,6 +154,12 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
         )  # fmt: skip
 
 
+def _ripening_tested(c: Calculation, mix: int) -> bool:
+    """Return whether a mix's own tests gave its activation temperature."""
+    fit = c.curves.fits.by_mix.get(mix)
+    return fit is not None and fit.wanted and fit.ripening.from_tests
+
+
 def _mix_flags(c: Calculation) -> Iterator[Finding]:
     mixes = c.job.table("Mixes")
     retarded = mixes.yes("retarder")
@@ -191,18 +200,19 @@ def _mix_flags(c: Calculation) -> Iterator[Finding]:
                 found=f"{mixes.number('final_set')[mix]:g} h", limit=f"{LONGEST_TABLED_SET:g} h", source=c.pressure.source,
                 clears="Compare with the licensed text, or design for full head.", keys=(name, "long set"), heading="Final set",
             )  # fmt: skip
-        if mixes.label("strength_curve")[mix] != "Hyperbolic":
+        if mixes.label("strength_curve")[mix] not in ("Hyperbolic", FITTED):
             yield Finding(
                 Level.ACCEPT, Code.UNCONFIRMED_SOURCE, mixes.at(mix, "strength_curve"),
                 f"Mix {name}: strength follows the generic curve of {mixes.label('strength_curve')[mix]}, not this mix.",
                 found=mixes.label("strength_curve")[mix],
-                clears="Fit the hyperbolic curve to the mix's own specimens, or accept the generic curve.",
+                clears="Enter the mix's own tests in Specimens and choose Fitted to specimens, or accept the generic curve.",
                 keys=(name,), heading="Strength curve",
             )  # fmt: skip
         guessed = (
             mixes.label("maturity_function")[mix] == "Arrhenius"
             and not mixes.given["activation_temperature"][mix]
             and mixes.label("cement_group")[mix] != "plain"
+            and not _ripening_tested(c, mix)
         )
         if guessed:
             yield Finding(

@@ -148,12 +148,24 @@ def _test_flags(c: Calculation, places: Places, mix_of: np.ndarray, early: Flags
         lifts = np.unique(
             np.concatenate([c.cases.lift[early & (mix_of == mix)], c.gates.lift[gates & (gate_mix == mix)]])
         )
+        fit = c.curves.fits.used(mix)
+        if fit is not None:
+            table, young = c.job.table("Specimens"), int(np.argmin(fit.age_days))
+            yield Finding(
+                Level.STOP, Code.NEEDS_TESTS, table.at(int(fit.rows[young]), "age"),
+                f"Mix {mixes.label('mix')[mix]}: in lifts {places.some(lifts)} anchors or gates rest on its strength before its "
+                f"youngest test, at an equivalent age of {fit.age_days[young]:.3g} d. No strength is claimed before that.",
+                found=f"{fit.age_days[young]:.3g} d", limit="the age at the first gate",
+                clears="Test specimens as young as the first gate, or plan later.",
+                keys=(str(mixes.label("mix")[mix]), "early"), heading="Age",
+            )  # fmt: skip
+            continue
         yield Finding(
             Level.STOP, Code.NEEDS_TESTS, mixes.at(mix, "strength_curve"),
             f"Mix {mixes.label('mix')[mix]}: in lifts {places.some(lifts)} anchors or gates rest on its strength before an "
             f"equivalent age of 3 days, where {mixes.label('strength_curve')[mix]} wants tests and not a curve.",
             found=mixes.label("strength_curve")[mix], limit="3 d", source=BY_TESTS,
-            clears="Test specimens at these ages and give the hyperbolic curve fitted to them, or plan later.",
+            clears="Test specimens at these ages, enter them in Specimens and choose Fitted to specimens, or plan later.",
             keys=(str(mixes.label("mix")[mix]), "early"), heading="Strength curve",
         )  # fmt: skip
 

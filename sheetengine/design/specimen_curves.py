@@ -291,7 +291,7 @@ def _start(form: Form, age: Column, y: Column, count: Column, lower: Column, upp
     best = np.clip(best, lower[0] * 2.0, upper[0] * 0.99)
     left = (count * (y - best[:, None] * shapes) ** 2).sum(axis=1)
     place = int(np.argmin(left))
-    return np.r_[best[place], trials[place]]
+    return np.asarray(np.r_[best[place], trials[place]], dtype=np.float64)
 
 
 def _search(

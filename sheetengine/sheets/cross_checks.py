@@ -15,6 +15,7 @@ from sheetengine.sheets.geometry_checks import geometry_faults
 from sheetengine.sheets.inputs import ANCHOR_TYPES
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
+from sheetengine.sheets.specimen_checks import specimen_faults
 from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
 
 
@@ -291,4 +292,5 @@ def cross_checks(job: Job) -> list[Finding]:
         *_wind_faults(job),
         *strongback_faults(job),
         *shown_lift_faults(job),
+        *specimen_faults(job),
     ]

@@ -22,6 +22,8 @@ RESULT_SHEETS = {
     "Anchor demand": "One row a lift and stage: forces on one anchor, strength of the concrete round it, governing "
     "mode, ratio, and the strength it would take.",
     "Strength ready": "One row a lift and gate: required and predicted strength, planned hour, hour of readiness.",
+    "Strength fits": "One row a mix that has tests and law: parameters with their errors, lower bound at 1, 3 and 7 days, which law is "
+    "used, or why it is refused; below, every test with its residual.",
     "Working limits": "One row a lift and stage: how fast, how high, how far apart, how deep and how old it may be, one "
     "input at a time, and which change clears a flag at least cost. Below, one lift against rise rate and temperature.",
     "Embed counts": "What is cast into each lift, what stays in and what comes out again, by month.",

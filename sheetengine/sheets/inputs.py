@@ -44,10 +44,6 @@ MIXES = SheetDeclaration(
                 "Specimens and designs with its lower prediction bound; Hyperbolic takes parameters that were fitted to "
                 "them elsewhere; the others are generic.", choices=STRENGTH_CURVES,
                 default="EN 1992-1-1", default_text="EN 1992-1-1 (generic, not this mix)", width=16),
-        Heading("Fitted form", "fitted_form", _C,
-                "Law that is fitted to the mix's rows in Specimens: the one with the least corrected Akaike criterion "
-                "(AICc), or the one named.", choices=FITTED_FORMS, default="least AICc",
-                default_text="least AICc (of the three laws)"),
         Heading("Cement strength class", "cement_strength_class", _C,
                 "For the curve of fib MC 2010.", choices=CEMENT_STRENGTH_CLASSES, default="32.5N",
                 default_text="32.5N (slow)"),
@@ -113,6 +109,10 @@ MIXES = SheetDeclaration(
                 "Longest time for which the face of a layer may stay open before the next layer covers it, from "
                 "the set of this mix at its placing temperature. Blank: not checked.", "time", above=0.0,
                 at_most=120.0, likely=(0.5, 24.0)),
+        Heading("Fitted form", "fitted_form", _C,
+                "Law that is fitted to the mix's rows in Specimens: the one with the least corrected Akaike criterion "
+                "(AICc), or the one named.", choices=FITTED_FORMS, default="least AICc",
+                default_text="least AICc (of the three laws)"),
     ),
     keys=("mix",),
     required=True,

@@ -184,6 +184,12 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default_text="the lift with the greatest ratio while it is placed",
     ),
     ItemDeclaration(
+        "Fit shown for",
+        _T,
+        "Mix whose specimens, fitted curve and bound the chart on Strength fits shows.",
+        default_text="the mix that follows its specimens and has most of them",
+    ),
+    ItemDeclaration(
         "Warmer mix tried",
         _N,
         "By how much warmer the concrete is placed when its gain of hours at every gate is asked.",

@@ -120,11 +120,11 @@ SPECIMENS = SheetDeclaration(
         Heading("Strength kind", "strength_kind", _C,
                 "Cylinder or cube; measured (mean), or a characteristic value worked out from tests. The rows of one "
                 "mix are all measured, or all characteristic.", choices=STRENGTH_KINDS,
-                default_text="blank: the shape of Strength kind in Mixes, measured", width=22),
+                default_text="the shape of Strength kind in Mixes, measured", width=22),
         Heading("Count", "count", _N, "Specimens whose mean the row is.", at_least=1.0, at_most=100.0, whole=True,
                 default=1.0, default_text="1, a single specimen"),
         Heading("Specimen", "specimen", _K, "Mark of the specimen, so that none is counted twice.",
-                default_text="blank: none"),
+                default_text="none"),
         Heading("Note", "note", _T, "Batch, laboratory, remark.", width=24),
     ),
     keys=("mix", "age", "curing_temperature", "strength"),

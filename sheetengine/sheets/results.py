@@ -14,6 +14,7 @@ from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, She
 from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
 from sheetengine.sheets.detail_looks import DETAIL
+from sheetengine.sheets.fit_charts import fit_charts
 from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
@@ -23,6 +24,7 @@ from sheetengine.sheets.result_looks import (
     FLAGS,
     look_of,
 )
+from sheetengine.sheets.specimen_looks import FIT_TESTS, FITS
 from sheetengine.units import MEASURES, from_base, to_base
 
 RESULT_SHEETS = (
@@ -35,6 +37,7 @@ RESULT_SHEETS = (
     "Strength ready",
     "Readiness board",
     "Earlier gates",
+    "Strength fits",
     "Working limits",
     "Programme",
     "Wind",
@@ -73,6 +76,7 @@ PURPOSE = {
     "Strength ready": "The gates strip, hang, place next, and set back with people on the platform. A row for each lift and gate.",
     "Readiness board": "The hours of margin of every lift at its gates. A row for each lift.",
     "Earlier gates": "What would open a gate earlier, one change at a time, all else as planned. A row for each lift and gate.",
+    "Strength fits": "Strength laws fitted to the mixes' own specimens, and every test with its residual. A row for each mix and form.",
     "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
@@ -92,6 +96,7 @@ KEY_COLUMNS = {
     "Strength ready": 3,
     "Earlier gates": 3,
     "Crane picks": 3,
+    "Strength fits": 3,
     "Working limits": 3,
     "Flags": 2,
     "Embed counts": 3,
@@ -429,7 +434,7 @@ def contents(
     """
     us = results.result_units == "US"
     paper = "Letter" if us else "A4"
-    charts = _charts(results, us) | _rise_charts(results, us)
+    charts = _charts(results, us) | _rise_charts(results, us) | fit_charts(results, us)
     sheets = []
     for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
@@ -451,13 +456,14 @@ def contents(
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
         elif name != "Filling profile":
-            looks = DETAIL if name == "Anchor detail" else ()
+            looks = {"Anchor detail": DETAIL, "Strength fits": FITS}.get(name, ())
             table = _table(name.replace(" ", "_"), name, frame, us, looks)
         beside, drawn = charts.get(name, ([], []))
         tables = beside if name == "Filling profile" else [table]
         for key, title, looks in (
             ("Embed counts", "Embed_totals", EMBED_TOTALS),
             ("Bar counts", "Bar_totals", BARS),
+            ("Strength fits", "Strength_fits", FIT_TESTS),
         ):
             if name == key:
                 tables += [
