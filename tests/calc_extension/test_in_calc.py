@@ -120,8 +120,8 @@ def test_the_sheets_look_as_in_the_book_that_the_engine_writes(office: Any, tmp_
     office("open", str(tmp_path / "written.xlsx"))
     wanted = {name: office("looks", name) for name in RESULT_SHEETS}
     tables = office("tables")
-    # pressure, strength, ratios, and one each of the board and the sensitivity; two each of strongbacks and filling
-    assert sum(len(looks["charts"]) for looks in wanted.values()) == 3 + 2 + 2 + 2
+    # pressure, strength, ratios, and one each of the board, the fit and the sensitivity; two each of strongbacks and filling
+    assert sum(len(looks["charts"]) for looks in wanted.values()) == 3 + 3 + 2 + 2
     office("close_all")
     office("open", str(book))
     for _ in range(2):
