@@ -118,16 +118,6 @@ def upper_age(fits: SpecimenFits, mix: Rows, strength: Column) -> Column:
     return _by_mix(fits, mix, strength, law)
 
 
-def youngest_test(fits: SpecimenFits, count: int) -> Column:
-    """Return the equivalent age in hours of the youngest test behind the fit of each mix, ``nan`` where none is used."""
-    found = np.full(count, np.nan)
-    for mix in range(count):
-        fit = fits.used(mix)
-        if fit is not None and fit.claimed is not None:
-            found[mix] = fit.claimed.age_days[0] * HOURS_A_DAY
-    return found
-
-
 def untested(fits: SpecimenFits, mix: Rows, age: Column) -> Flags:
     """Return where an equivalent age in hours lies before the youngest test of a fitted mix."""
 
