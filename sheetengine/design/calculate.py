@@ -85,12 +85,16 @@ class Calculation:
     filling: Filling
     proof: Proof
 
+    def gates_in(self, history: StrengthHistory) -> Gates:
+        """Return the gates with another history of the strength, anchors and loads as they are."""
+        return guarded_gates(
+            self.job, self.layout, self.cases, self.demand, history, withheld=self.withheld,
+            lifts_off=self.foot_lifts,
+        )  # fmt: skip
+
     def ready_by(self, by: By) -> Column:
         """Return the hours at which the gates open by the mean or the upper bound of the strength, in hours."""
-        return guarded_gates(
-            self.job, self.layout, self.cases, self.demand, self.history.read_by(self.curves, by),
-            withheld=self.withheld, lifts_off=self.foot_lifts,
-        ).ready  # fmt: skip
+        return self.gates_in(self.history.read_by(self.curves, by)).ready
 
     @cached_property
     def earlier(self) -> EarlierGates:

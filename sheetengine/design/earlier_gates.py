@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,7 +27,7 @@ LEAST_GAIN = 0.05
 """Gains below this, in h, are not spoken of."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class EarlierGates:
     """One entry a gate, in the order of the gates.
 
@@ -43,6 +44,7 @@ class EarlierGates:
     gains: dict[str, Column]
     rest: Column
 
+    @cached_property
     def best(self) -> tuple[Texts, Column]:
         """Return the change with the greatest gain of each gate, empty where none gains, and its hours."""
         names = list(self.gains)
@@ -63,10 +65,7 @@ def _with_warmer_mix(c: Calculation) -> Column:
         c.job, "Lifts", concrete_temperature=c.job.table("Lifts").number("concrete_temperature") + step
     )
     temperature, _ = temperatures(job, c.layout, c.temperature.nodes.shape[1] - 1)
-    history = strength_history(job, c.layout, c.curves, temperature)
-    return guarded_gates(
-        c.job, c.layout, c.cases, c.demand, history, withheld=c.withheld, lifts_off=c.foot_lifts
-    ).ready
+    return c.gates_in(strength_history(job, c.layout, c.curves, temperature)).ready
 
 
 def _with_anchors(c: Calculation, job: Job, layout: Layout) -> Column:

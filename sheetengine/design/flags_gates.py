@@ -47,7 +47,7 @@ def _what_clears(c: Calculation, say: Wording, row: int) -> str:
         if np.isfinite(ready)
         else "Waiting does not open it."
     )
-    names, hours = c.earlier.best()
+    names, hours = c.earlier.best
     if not names[row]:
         return text
     gain = f"opens it {hours[row]:.0f} h earlier" if np.isfinite(hours[row]) else "opens it"

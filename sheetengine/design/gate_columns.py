@@ -18,7 +18,7 @@ def earlier_columns(c: Calculation) -> Columns:
     g, earlier = c.gates, c.earlier
     say = Wording(c.job.text("Result units") == "US")
     named = {name: step_text(c, say, name) for name in earlier.gains}
-    names, hours = earlier.best()
+    names, hours = earlier.best
     return {
         **keys_of(c, g.lift),
         "Gate": texts(GATE_NAMES[gate] for gate in g.gate.tolist()),

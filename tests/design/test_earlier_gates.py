@@ -104,7 +104,7 @@ def test_a_gate_that_never_opens_but_with_deeper_anchors_says_opens() -> None:
     place = row_of(c, 0, PLACE_NEXT)
     assert np.isposinf(c.gates.ready[place])
     assert np.isposinf(c.earlier.gains[DEEPER][place])
-    names, hours = c.earlier.best()
+    names, hours = c.earlier.best
     assert names[place] == DEEPER and np.isposinf(hours[place])
     assert np.isnan(c.earlier.rest[place])  # waiting is no way
     frame = calculate(c.job).frames["Earlier gates"]
