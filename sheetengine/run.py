@@ -47,14 +47,13 @@ from sheetengine.findings import in_order
 from sheetengine.grids import Grid
 from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
-from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
 from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
-from sheetengine.sheets.specimen_looks import FIT_TESTS, FITS
+from sheetengine.sheets.specimen_looks import FIT_TESTS
 
 EPOCH = np.datetime64("1899-12-30", "s")
 Path_ = str | os.PathLike[str]
@@ -118,8 +117,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     }
     detail = detail_rows(c)
     built["Anchor detail"] = {name: detail[name] for name in in_sheet_order(list(detail))}
-    looks = BY_SHEET | {"Anchor detail": DETAIL, "Strength fits": FITS}
-    frames = {name: _frame(columns, looks[name]) for name, columns in built.items()}
+    frames = {name: _frame(columns, BY_SHEET[name]) for name, columns in built.items()}
     for name, columns in (
         ("by item", embeds.by_item),
         ("by month", embeds.by_item_and_month),
@@ -142,8 +140,8 @@ def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
     The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Strength fits``,
-    ``Readiness board``,
-    ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
+    ``Readiness board``, ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and
+    ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
     frames, counted = _frames(c)

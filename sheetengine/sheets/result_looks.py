@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from sheetengine.content import Look
+from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.gate_looks import BOARD, EARLIER
 from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
+from sheetengine.sheets.specimen_looks import FITS
 
 _T, _N, _C, _M, _V = Look.TEXT, Look.NUMBER, Look.COUNT, Look.MOMENT, Look.VERDICT
-_BLOCK, _LIFT, _SLACK_NOTE = BLOCK, LIFT, SLACK_NOTE
 _MONTH = ResultColumn("Month", _T, width=9, note="Month in which the lift is placed.")
 
 PRESSURES = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Method", _T, width=25),
     ResultColumn("Maximum pressure", _N, "pressure", 1, 12, "Design maximum, before any load factor."),
     ResultColumn("Governed by", _T, width=30, note="Equation or bound that gives the maximum."),
@@ -41,8 +42,8 @@ PRESSURES = (
 )  # fmt: skip
 
 DEMAND = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Stage", _T, width=30),
     ResultColumn("Tension", _N, "force", 1, 10, "Of one anchor, design value; negative: the upper support bears.", "Forces"),
     ResultColumn("Shear", _N, "force", 1, 9, "Of one anchor, down the face, design value; negative: up, to the joint.", "Forces"),
@@ -75,8 +76,8 @@ DEMAND = (
 )  # fmt: skip
 
 READY = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Gate", _T, width=12),
     ResultColumn("Required strength", _N, "strength", 1, 11, "Blank: no strength asked, or none is enough."),
     ResultColumn("Predicted strength", _N, "strength", 1, 11, "Cylinder strength at the planned hour."),
@@ -87,7 +88,7 @@ READY = (
         width=17,
         note="First hour at which the gate may be opened, if tests confirm the strength.",
     ),
-    ResultColumn("Margin", _N, "time", 0, 9, _SLACK_NOTE),
+    ResultColumn("Margin", _N, "time", 0, 9, SLACK_NOTE),
     ResultColumn("Governed by", _T, width=48),
     ResultColumn("Verdict", _V, width=14),
     ResultColumn(
@@ -111,8 +112,8 @@ READY = (
 )
 
 PROGRAMME = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Placed", _M, width=17, note="Planned start of placing."),
     ResultColumn(
         "Earliest placing", _M, width=17, note="By the lift below: strength, and interval between lifts."
@@ -123,7 +124,7 @@ PROGRAMME = (
     ResultColumn("Hang ready", _M, width=17),
     ResultColumn("Next lift ready", _M, width=17),
     ResultColumn("Binding gate", _T, width=48, note="The gate with the least slack, and what it depends on."),
-    ResultColumn("Slack", _N, "time", 0, 9, _SLACK_NOTE),
+    ResultColumn("Slack", _N, "time", 0, 9, SLACK_NOTE),
     ResultColumn("Verdict", _V, width=14),
     _MONTH,
     ResultColumn(
@@ -132,8 +133,8 @@ PROGRAMME = (
 )
 
 LIMITS = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Stage", _T, width=21),
     ResultColumn("Demand ratio", _N, decimals=2, width=9),
     ResultColumn(
@@ -173,7 +174,7 @@ LIMITS = (
 )  # fmt: skip
 
 EMBEDS = (
-    _BLOCK,
+    BLOCK,
     ResultColumn("Lift", _T, width=11, note="Lift into which the item is cast."),
     ResultColumn("Item", _T, width=34),
     ResultColumn("Fate", _T, width=10),
@@ -200,8 +201,8 @@ EMBEDS = (
 )
 
 EMBED_TOTALS = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Item", _T, width=34),
     ResultColumn("Fate", _T, width=10),
     _MONTH,
@@ -222,8 +223,8 @@ EMBED_TOTALS = (
 )
 
 BARS = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Bar mark", _T, width=10),
     ResultColumn("Size", _T, width=7),
     ResultColumn("Shape code", _T, width=8),
@@ -240,8 +241,8 @@ BARS = (
 )
 
 WIND = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Storm wind from", _T, width=16, note="A pressure given, or the document that turns the basic wind speed into one."),
     ResultColumn("Storm wind", _N, "pressure", 2, 10, "Net pressure on the closed unit, before any load factor."),
     ResultColumn("Storm gust", _N, "speed", 1, 9, "Gust at the panel that presses so."),
@@ -259,8 +260,8 @@ WIND = (
 )  # fmt: skip
 
 PICKS = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Stage", _T, width=11),
     ResultColumn("Hook load", _N, "force", 1, 9, "Units and rigging, with the dynamic factor."),
     ResultColumn("Capacity at radius", _N, "force", 1, 10, "Of the crane, straight between two rows of its table."),
@@ -298,15 +299,15 @@ FLAGS = (
     ResultColumn(
         "Remark", Look.ENTRY, width=30, note="For the reviewer; kept at the next run while the flag stands."
     ),
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Cell", _T, width=16, note="The input sheets mark a cell that is listed here."),
 )
 
 _LEVEL_NOTE = "Level of the concrete above the joint at which this is greatest; found over the whole rise."
 STRONGBACKS = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Hinge reaction", _N, "force", 1, 10, "Across the face, of one strongback, over every level of the concrete "
                  "and wind both ways.", "Forces of one strongback"),
     ResultColumn("Brace reaction", _N, "force", 1, 10, "Across the face.", "Forces of one strongback"),
@@ -344,8 +345,8 @@ STRONGBACKS = (
 )  # fmt: skip
 
 FILLING = (
-    _BLOCK,
-    _LIFT,
+    BLOCK,
+    LIFT,
     ResultColumn("Rise rate", _N, "rate of rise", 2, 10),
     ResultColumn("Hours to fill", _N, "time", 1, 10),
     ResultColumn("Layer depth", _N, "length", 2, 10, "Blank: the lift rises evenly."),
@@ -365,6 +366,8 @@ BY_SHEET = {
     "Pressures": PRESSURES,
     "Anchor demand": DEMAND,
     "Strength ready": READY,
+    "Anchor detail": DETAIL,
+    "Strength fits": FITS,
     "Earlier gates": EARLIER,
     "Readiness board": BOARD,
     "Working limits": LIMITS,

@@ -13,7 +13,6 @@ from sheetengine.columns import moment_of
 from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, SheetContent, TableContent
 from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
-from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.fit_charts import fit_charts
 from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.result_column import ResultColumn
@@ -24,7 +23,7 @@ from sheetengine.sheets.result_looks import (
     FLAGS,
     look_of,
 )
-from sheetengine.sheets.specimen_looks import FIT_TESTS, FITS
+from sheetengine.sheets.specimen_looks import FIT_TESTS
 from sheetengine.units import MEASURES, from_base, to_base
 
 RESULT_SHEETS = (
@@ -456,8 +455,7 @@ def contents(
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
         elif name != "Filling profile":
-            looks = {"Anchor detail": DETAIL, "Strength fits": FITS}.get(name, ())
-            table = _table(name.replace(" ", "_"), name, frame, us, looks)
+            table = _table(name.replace(" ", "_"), name, frame, us)
         beside, drawn = charts.get(name, ([], []))
         tables = beside if name == "Filling profile" else [table]
         for key, title, looks in (
