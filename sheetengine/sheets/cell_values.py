@@ -12,6 +12,7 @@ import numpy as np
 from sheetengine.cells import CellRef
 from sheetengine.columns import Column, hours_of
 from sheetengine.findings import Code, Finding, Level
+from sheetengine.job import Item
 from sheetengine.sheets.declarations import Heading, ItemDeclaration, Kind, nearest, plain
 from sheetengine.units import from_base, to_base
 
@@ -40,6 +41,31 @@ def near_miss(name: str, meant: str, default: str, at: CellRef) -> Finding:
         clears=f"Rename it to {meant} if that is meant, or accept that it is a column or line of your own.",
         keys=(at.sheet, name),
         heading=meant,
+    )
+
+
+def unknown_name(item: Item, name: str, names: Sequence[str], is_not: str, otherwise: str) -> Finding:
+    """Return the fault of a line of ``Job`` that names what is not there.
+
+    Parameters
+    ----------
+    item, name
+        The line, and what it is called.
+    names
+        What it could name.
+    is_not
+        What is wrong, behind the text of the line.
+    otherwise
+        What to do where nothing of a similar name is there.
+    """
+    near = nearest(item.text, names)
+    return fault(
+        Code.UNKNOWN_NAME,
+        item.at,
+        f"{name} “{item.text}”: {is_not}",
+        f"Did you mean {near}?" if near else otherwise,
+        item.text,
+        name,
     )
 
 

@@ -8,8 +8,7 @@ import numpy as np
 
 from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
-from sheetengine.sheets.cell_values import fault
-from sheetengine.sheets.declarations import nearest
+from sheetengine.sheets.cell_values import fault, unknown_name
 
 FITTED = "Fitted to specimens"
 SHOWN_FOR = "Fit shown for"
@@ -108,12 +107,7 @@ def _shown(job: Job) -> Iterator[Finding]:
     names = list(dict.fromkeys(str(name) for name in table.label("mix")))
     if not item.text or item.text.casefold() in {name.casefold() for name in names}:
         return
-    near = nearest(item.text, names)
-    yield fault(
-        Code.UNKNOWN_NAME,
-        item.at,
-        f"{SHOWN_FOR} “{item.text}”: the sheet Specimens has no such mix.",
-        f"Did you mean {near}?" if near else "Write the name of a mix that has rows in Specimens.",
-        item.text,
-        SHOWN_FOR,
-    )
+    yield unknown_name(
+        item, SHOWN_FOR, names, "the sheet Specimens has no such mix.",
+        "Write the name of a mix that has rows in Specimens.",
+    )  # fmt: skip

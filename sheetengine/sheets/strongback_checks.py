@@ -9,8 +9,7 @@ import numpy as np
 from sheetengine.columns import Table
 from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
-from sheetengine.sheets.cell_values import fault
-from sheetengine.sheets.declarations import nearest
+from sheetengine.sheets.cell_values import fault, unknown_name
 
 SHOWN_FOR = ("Filling shown for", "Sensitivity shown for")
 """Lines of ``Job`` that name a lift."""
@@ -63,12 +62,6 @@ def shown_lift_faults(job: Job) -> Iterator[Finding]:
         item = job.items[name]
         if not item.text or job.lift_called(item.text) >= 0:
             continue
-        near = nearest(item.text, names)
-        yield fault(
-            Code.UNKNOWN_NAME,
-            item.at,
-            f"{name} “{item.text}”: no such block and lift in Lifts.",
-            f"Did you mean {near}?" if near else "Write it as block/lift, for example M8/5.",
-            item.text,
-            name,
+        yield unknown_name(
+            item, name, names, "no such block and lift in Lifts.", "Write it as block/lift, for example M8/5."
         )
