@@ -22,6 +22,11 @@ ANCHOR = {"Net area": 2000.0, "Head diameter": 100.0, "Embedment": 350.0, "Shank
 JOB = {"Storm wind": (0.2, "kPa"), "Pressure method": "Full head", "Below-range accepted by": "Report 7"}
 
 
+def quick_pile(**common: Any) -> list[dict[str, Any]]:
+    """Return three lifts at 10 degC, placed every three days."""
+    return pile(3, interval=3.0, strip=1.5, hang=2.0, **({"Concrete_temperature": 10.0} | common))
+
+
 def book(**changes: Any) -> Calculation:
     """Return lifts at a constant 10 degC whose pressure does not depend on the temperature."""
     lifts = changes.pop("lifts", None) or pile(
@@ -40,11 +45,7 @@ def row_of(c: Calculation, lift: int, gate: int) -> int:
 
 def test_a_warmer_mix_opens_every_gate_as_the_whole_calculation_says() -> None:
     c = book(job={"Warmer mix tried": (8.0, "K")})
-    warmer = [
-        lift | {"Concrete temperature": 18.0}
-        for lift in pile(3, Concrete_temperature=10.0, interval=3.0, strip=1.5, hang=2.0)
-    ]
-    again = book(lifts=warmer)
+    again = book(lifts=quick_pile(Concrete_temperature=18.0))
     gain = c.earlier.gains[WARMER]
     np.testing.assert_allclose(gain, c.gates.ready - again.gates.ready, rtol=0.0, atol=1e-9)
     assert (gain > 0.0).all()
@@ -66,11 +67,7 @@ def test_deeper_anchors_open_the_gates_that_anchors_govern() -> None:
 
 def test_closer_anchors_open_the_gates_that_anchors_govern() -> None:
     c = book(job={"Closer anchors tried": (50.0, "%")})
-    closer = [
-        lift | {"Anchor spacing": 0.75}
-        for lift in pile(3, Concrete_temperature=10.0, interval=3.0, strip=1.5, hang=2.0)
-    ]
-    again = book(lifts=closer)
+    again = book(lifts=quick_pile(Anchor_spacing=0.75))
     gain = c.earlier.gains[CLOSER]
     np.testing.assert_allclose(gain, c.gates.ready - again.gates.ready, rtol=0.0, atol=1e-9)
     assert gain[row_of(c, 0, PLACE_NEXT)] > 1.0
@@ -80,7 +77,7 @@ def test_listed_anchors_are_not_moved() -> None:
     listed = [
         {"Block": "B1", "Lift": lift, "Position": place} for lift in (2, 3) for place in (0.75, 2.25, 3.75)
     ]
-    lifts = pile(3, Concrete_temperature=10.0, interval=3.0, strip=1.5, hang=2.0, Face_length=4.5)
+    lifts = quick_pile(Face_length=4.5)
     c = book(lifts=lifts, optional={"Anchor positions": listed})
     assert (c.earlier.gains[CLOSER] == 0.0).all()
 
