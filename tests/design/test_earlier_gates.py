@@ -29,9 +29,7 @@ def quick_pile(**common: Any) -> list[dict[str, Any]]:
 
 def book(**changes: Any) -> Calculation:
     """Return lifts at a constant 10 degC whose pressure does not depend on the temperature."""
-    lifts = changes.pop("lifts", None) or pile(
-        3, Concrete_temperature=10.0, interval=3.0, strip=1.5, hang=2.0
-    )
+    lifts = changes.pop("lifts", None) or quick_pile()
     lifts = [{"Height": 2.0, "Anchor spacing": 1.5} | lift for lift in lifts]
     return computed(
         job=JOB | changes.pop("job", {}), mixes=[MIX], anchors=[ANCHOR | changes.pop("anchor", {})],
