@@ -20,6 +20,7 @@ from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
+from sheetengine.design.lift_heat import heat_columns
 from sheetengine.design.limit_columns import grid_columns, limit_columns
 from sheetengine.design.result_columns import (
     bars_of,
@@ -106,6 +107,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Strength ready": ready_columns(c),
         "Earlier gates": earlier_columns(c),
         "Readiness board": board_columns(c),
+        "Lift heat": heat_columns(c.job, c.heat),
         "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
@@ -138,7 +140,7 @@ def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
     The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Readiness board``,
-    ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
+    ``Earlier gates``, ``Lift heat``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
     frames, counted = _frames(c)

@@ -180,7 +180,7 @@ def _run(c: Corner, hours: int, step: float) -> Matrix:
             t[:, -1] += np.where(built, step * air * on_later / (cap * y[:, -1]), 0.0)[:, None]
             t = np.where(built[:, None, None], loaded, alone) @ t
         if number % every == 0 and (place := round(clock)) <= hours:
-            level = to_anchor(t[:, :top]) if not built.any() else _level(t, y, c, built, to_anchor)
+            level = _level(t, built, to_anchor)
             out[0, :, place] = np.minimum(surface(level, c.sun + air, stripped), inward(level[:, :, None])[:, 0])
             out[1, :, place] = t[:, BELOW:top].max(axis=(1, 2))
             out[2, :, place] = surface(to_middle(t), c.sun + air, stripped)
@@ -190,9 +190,7 @@ def _run(c: Corner, hours: int, step: float) -> Matrix:
     return out
 
 
-def _level(
-    t: Matrix, y: Matrix, c: Corner, built: NDArray[np.bool_], read: Callable[[Matrix], Matrix]
-) -> Matrix:
+def _level(t: Matrix, built: NDArray[np.bool_], read: Callable[[Matrix], Matrix]) -> Matrix:
     """Return the line at the anchors; what is above the top counts only where it is there."""
     seen = t.copy()
     seen[~built, BELOW + WITHIN] = t[~built, BELOW + WITHIN - 1]

@@ -161,7 +161,7 @@ def ready_columns(c: Calculation) -> Columns:
         ),
         "Verdict": c.gate_verdict,
         "Temperature from": texts(
-            ("constant temperature", "daily air swing", "probe log")[source]
+            ("constant temperature", "daily air swing", "probe log", "heat of hydration")[source]
             for source in c.temperature.source[g.lift].tolist()
         ),
     }

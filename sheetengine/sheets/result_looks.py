@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sheetengine.content import Look
 from sheetengine.sheets.gate_looks import BOARD, EARLIER
+from sheetengine.sheets.heat_looks import HEAT
 from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
 
 _T, _N, _C, _M, _V = Look.TEXT, Look.NUMBER, Look.COUNT, Look.MOMENT, Look.VERDICT
@@ -350,6 +351,7 @@ BY_SHEET = {
     "Strength ready": READY,
     "Earlier gates": EARLIER,
     "Readiness board": BOARD,
+    "Lift heat": HEAT,
     "Working limits": LIMITS,
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,

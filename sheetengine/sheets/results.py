@@ -35,6 +35,7 @@ RESULT_SHEETS = (
     "Strength ready",
     "Readiness board",
     "Earlier gates",
+    "Lift heat",
     "Working limits",
     "Programme",
     "Wind",
@@ -56,6 +57,7 @@ ENDLESS = {
     "Warmer mix": "opens",
     "Deeper anchors": "opens",
     "Closer anchors": "opens",
+    "Insulated form": "opens",
 }
 """What stands for an endless value under other headings, by how the heading begins."""
 CAUTION = (
@@ -73,6 +75,7 @@ PURPOSE = {
     "Strength ready": "The gates strip, hang, place next, and set back with people on the platform. A row for each lift and gate.",
     "Readiness board": "The hours of margin of every lift at its gates. A row for each lift.",
     "Earlier gates": "What would open a gate earlier, one change at a time, all else as planned. A row for each lift and gate.",
+    "Lift heat": "Peak and differences of temperature in each lift, where the heat of hydration is computed. A row for each lift.",
     "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
