@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,14 +96,14 @@ class CornerHeat:
     core, face, joint
         The warmest of the lift, the surface of the face at half the height, and the joint deep in the block.
     error
-        Greatest difference of the runs with the whole and the half step, by lift. [K]
+        Difference of the runs with the whole and the half step: of these four, in that order, by lifts by hours. [K]
     """
 
     anchor: Matrix
     core: Matrix
     face: Matrix
     joint: Matrix
-    error: Column
+    error: Matrix
 
 
 def _at(width: Matrix, place: Column) -> Callable[[Matrix], Matrix]:
@@ -197,7 +197,10 @@ def _level(t: Matrix, built: NDArray[np.bool_], read: Callable[[Matrix], Matrix]
     return read(seen)
 
 
-def _both(c: Corner, hours: int) -> tuple[Matrix, Column]:
+def _both(c: Corner, hours: int) -> tuple[Matrix, Matrix]:
+    # both runs switch at the same hours, on the longer step: bare a little early, built upon a little late
+    c = replace(c, stripped=c.start + np.floor((c.stripped - c.start) / STEP) * STEP,
+                next_hour=c.start + np.ceil((c.next_hour - c.start) / STEP) * STEP)  # fmt: skip
     long, half = _run(c, hours, STEP), _run(c, hours, STEP / 2.0)
     even = np.arange(0, hours + 1, round(STEP))
     apart = half[:, :, even] - long[:, :, even]
@@ -205,7 +208,8 @@ def _both(c: Corner, hours: int) -> tuple[Matrix, Column]:
     low = np.minimum(ticks // round(STEP), even.size - 1)
     high = np.minimum(low + 1, even.size - 1)
     share = (ticks % round(STEP)) / STEP
-    return half + apart[:, :, low] * (1.0 - share) + apart[:, :, high] * share, np.abs(apart).max(axis=(0, 2))
+    error = np.maximum(np.abs(apart[:, :, low]), np.abs(apart[:, :, high]))
+    return half + apart[:, :, low] * (1.0 - share) + apart[:, :, high] * share, error
 
 
 def corner_heat(c: Corner, hours: int) -> CornerHeat:
@@ -222,4 +226,4 @@ def corner_heat(c: Corner, hours: int) -> CornerHeat:
     with ThreadPoolExecutor(2) as pool:
         found = list(pool.map(lambda part: _both(c.rows(part), hours), parts))
     anchor, core, face, joint = np.concatenate([values for values, _ in found], axis=1)
-    return CornerHeat(anchor, core, face, joint, np.concatenate([error for _, error in found]))
+    return CornerHeat(anchor, core, face, joint, np.concatenate([error for _, error in found], axis=1))

@@ -39,7 +39,7 @@ class LiftHeat:
     anchor, core, face, joint
         Lifts by hours. [degC]
     error
-        Estimate of the error of time stepping, by lift. [K]
+        Estimate of the error of time stepping of these four, in that order, by lifts by hours. [K]
     """
 
     lift: NDArray[np.int64]
@@ -48,7 +48,7 @@ class LiftHeat:
     core: Matrix
     face: Matrix
     joint: Matrix
-    error: Column
+    error: Matrix
 
 
 def asked(job: Job) -> bool:
@@ -110,7 +110,7 @@ def lift_heat(job: Job, start: Column, hours: int = LONGEST) -> LiftHeat:
     hours = min(hours + hours % 2, LONGEST)
     if not items.size:
         none = np.zeros((0, hours + 1))
-        return LiftHeat(items, start[items], none, none, none, none, np.zeros(0))
+        return LiftHeat(items, start[items], none, none, none, none, np.zeros((4, *none.shape)))
     found = corner_heat(corner, hours)
     return LiftHeat(items, start[items], found.anchor, found.core, found.face, found.joint, found.error)
 
@@ -120,7 +120,7 @@ def heat_of(job: Job, start: Column) -> LiftHeat:
     if asked(job):
         return lift_heat(job, start)
     none = np.zeros((0, LONGEST + 1))
-    return LiftHeat(np.zeros(0, dtype=np.int64), np.zeros(0), none, none, none, none, np.zeros(0))
+    return LiftHeat(np.zeros(0, dtype=np.int64), np.zeros(0), none, none, none, none, np.zeros((4, *none.shape)))
 
 
 def with_heat(job: Job, start: Column, nodes: Matrix, source: NDArray[np.int64]) -> None:
@@ -129,7 +129,7 @@ def with_heat(job: Job, start: Column, nodes: Matrix, source: NDArray[np.int64])
         return
     found = lift_heat(job, start)
     shared = min(found.anchor.shape[1], nodes.shape[1])
-    nodes[found.lift, :shared] = found.anchor[:, :shared] - found.error[:, None]
+    nodes[found.lift, :shared] = (found.anchor - found.error[0])[:, :shared]
     source[found.lift] = 3
 
 
@@ -166,18 +166,18 @@ def heat_sums(job: Job, found: LiftHeat) -> HeatSums:
            ("peak", "peak_hour", "difference", "difference_hour", "joint", "cooling", "error")}  # fmt: skip
     rows, items = np.arange(found.lift.size), found.lift
     if items.size:
-        apart = found.core - found.face
-        hottest, widest = found.core.argmax(axis=1), apart.argmax(axis=1)
-        own["error"][items] = found.error
-        own["peak"][items] = found.core[rows, hottest] + found.error
-        own["difference"][items] = apart[rows, widest] + 2.0 * found.error
-        own["joint"][items] = (found.core - found.joint).max(axis=1) + 2.0 * found.error
+        _, core, face, joint = found.error
+        warm, apart = found.core + core, found.core - found.face + core + face
+        hottest, widest = warm.argmax(axis=1), apart.argmax(axis=1)
+        own["error"][items] = found.error.max(axis=(0, 2))
+        own["peak"][items], own["difference"][items] = warm[rows, hottest], apart[rows, widest]
+        own["joint"][items] = (found.core - found.joint + core + joint).max(axis=1)
         own["peak_hour"][items], own["difference_hour"][items] = found.start + hottest, found.start + widest
         after = job.table("Lifts").number("stripped")[items] - found.start
         seen = (after >= 0.0) & (after <= found.face.shape[1] - 25.0)
         at = np.where(seen, after, 0.0).astype(np.int64)
-        fall = found.face[rows, at] - found.face[rows[:, None], at[:, None] + np.arange(25)].min(axis=1)
-        own["cooling"][items] = np.where(seen, fall + 2.0 * found.error, np.nan)
+        low = (found.face - face)[rows[:, None], at[:, None] + np.arange(25)].min(axis=1)
+        own["cooling"][items] = np.where(seen, (found.face + face)[rows, at] - low, np.nan)
     ratio = np.full(count, -np.inf)
     for name, item in LIMITS.items():
         limit = job.number(item)
@@ -258,11 +258,11 @@ def heat_lines(job: Job, found: LiftHeat) -> list[tuple[str, str]]:
          "the cold model. Adiabatic rise by Schindler & Folliard 2005 (from memory), on the equivalent age of ASTM C1074."),
         ("Heat of hydration",
          f"conduction in two directions at the corner of face and joint, split implicit steps of {STEP:g} and {STEP / 2:g} h taken "
-         f"on to no step; greatest difference of the two runs {worst:.2g} K. It is taken off the temperature at the anchors, and "
-         "added to peaks and differences. The grid is fixed; its own error is not estimated."),
+         f"on to no step; greatest difference of the two runs {worst:.2g} K. Hour by hour it is taken off the temperature at the anchors, "
+         "and added to peaks and differences. The grid is fixed; its own error is not estimated."),
         ("Heat of hydration",
          "the whole lift is placed at the hour of its anchors; what lies below starts at the colder of air and placing temperature "
-         "or at Rock temperature, and gives no heat; form and joint change at the nearest step; the joint is free and bare until the "
+         "or at Rock temperature, and gives no heat; the form comes off at the step before its hour, the next lift comes at the step after; the joint is free and bare until the "
          "next lift is on it; the later lift has this lift's mix and air; its own stripping is left out. At the anchors the "
          "colder of face and head counts, and the gate Strip rests on it too."),
     ]  # fmt: skip

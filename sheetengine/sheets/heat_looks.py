@@ -17,6 +17,6 @@ HEAT = (
     ResultColumn("Core to face at", _M, width=17),
     ResultColumn("Core to joint", _N, _STEP, 1, 11, "Warmest of the lift less its joint, greatest."),
     ResultColumn("Cooling in 24 h", _N, _STEP, 1, 11, "Fall of the face after stripping; blank: not within the hours computed."),
-    ResultColumn("Error of stepping", _N, _STEP, 2, 10, "Difference of two runs; is added to the figures beside."),
+    ResultColumn("Error of stepping", _N, _STEP, 2, 10, "Greatest difference of two runs; hour by hour it is added to the figures beside."),
     ResultColumn("Verdict", _V, width=14),
 )  # fmt: skip
