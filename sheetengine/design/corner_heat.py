@@ -131,14 +131,20 @@ def _run(c: Corner, hours: int, step: float) -> Matrix:
     gives = {"formed": to_air(x[:, 0], k, c.formed), "bare": to_air(x[:, 0], k, c.bare)}
     across = {name: inverses(x, k, cap, g, none, step).transpose(0, 2, 1).copy() for name, g in gives.items()}
     on_top, on_later = to_air(y[:, top - 1], k, c.bare), to_air(y[:, -1], k, c.bare)
-    alone, loaded = inverses(y, k, cap, none, on_top, step, cut=top), inverses(y, k, cap, none, on_later, step)
+    alone, loaded = (
+        inverses(y, k, cap, none, on_top, step, cut=top),
+        inverses(y, k, cap, none, on_later, step),
+    )
     t = np.empty((lifts, y.shape[1], ACROSS))
     t[:, :BELOW], t[:, BELOW:top], t[:, top:] = (v[:, None, None] for v in (c.below, c.placed, c.next_placed))
     age = np.zeros((lifts, WITHIN + ABOVE, ACROSS))
     grown = np.zeros_like(age)
     wide = {name: getattr(c, name)[:, None, None] for name in
             ("rise", "hydration_time", "shape", "activation", "reference")}  # fmt: skip
-    to_anchor, to_middle = _at(y, DEPTH_BELOW + c.height - c.anchor_depth), _at(y, DEPTH_BELOW + c.height / 2.0)
+    to_anchor, to_middle = (
+        _at(y, DEPTH_BELOW + c.height - c.anchor_depth),
+        _at(y, DEPTH_BELOW + c.height / 2.0),
+    )
     inward = _at(x, c.embedment)
     every = round(1.0 / step) if step <= 1.0 else 1
     out = np.full((4, lifts, hours + 1), np.nan)
@@ -181,7 +187,9 @@ def _run(c: Corner, hours: int, step: float) -> Matrix:
             t = np.where(built[:, None, None], loaded, alone) @ t
         if number % every == 0 and (place := round(clock)) <= hours:
             level = _level(t, built, to_anchor)
-            out[0, :, place] = np.minimum(surface(level, c.sun + air, stripped), inward(level[:, :, None])[:, 0])
+            out[0, :, place] = np.minimum(
+                surface(level, c.sun + air, stripped), inward(level[:, :, None])[:, 0]
+            )
             out[1, :, place] = t[:, BELOW:top].max(axis=(1, 2))
             out[2, :, place] = surface(to_middle(t), c.sun + air, stripped)
             out[3, :, place] = (t[:, BELOW - 1, -1] * y[:, BELOW] + t[:, BELOW, -1] * y[:, BELOW - 1]) / (

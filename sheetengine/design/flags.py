@@ -19,8 +19,8 @@ from sheetengine.design.flags_picks import pick_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
 from sheetengine.design.layout import Index
-from sheetengine.design.rise_window import window_flags
 from sheetengine.design.lift_heat import heat_flags
+from sheetengine.design.rise_window import window_flags
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
 from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level

@@ -74,7 +74,9 @@ def lift_heat(job: Job, start: Column, hours: int = LONGEST) -> LiftHeat:
     hours
         Hours to compute; made even. [h]
     """
-    lifts, mixes, units, anchors = (job.table(name) for name in ("Lifts", "Mixes", "Form units", "Anchor types"))
+    lifts, mixes, units, anchors = (
+        job.table(name) for name in ("Lifts", "Mixes", "Form units", "Anchor types")
+    )
     layout = lay_out(job)
     items = np.flatnonzero(computable(job))
     mix, unit, above = layout.mix[items], layout.unit[items], layout.above[items]
@@ -120,7 +122,9 @@ def heat_of(job: Job, start: Column) -> LiftHeat:
     if asked(job):
         return lift_heat(job, start)
     none = np.zeros((0, LONGEST + 1))
-    return LiftHeat(np.zeros(0, dtype=np.int64), np.zeros(0), none, none, none, none, np.zeros((4, *none.shape)))
+    return LiftHeat(
+        np.zeros(0, dtype=np.int64), np.zeros(0), none, none, none, none, np.zeros((4, *none.shape))
+    )
 
 
 def with_heat(job: Job, start: Column, nodes: Matrix, source: NDArray[np.int64]) -> None:
@@ -265,4 +269,7 @@ def heat_lines(job: Job, found: LiftHeat) -> list[tuple[str, str]]:
          "or at Rock temperature, and gives no heat; the form comes off at the step before its hour, the next lift comes at the step after; the joint is free and bare until the "
          "next lift is on it; the later lift has this lift's mix and air; its own stripping is left out. At the anchors the "
          "colder of face and head counts, and the gate Strip rests on it too."),
+        ("Caution",
+         "The three parameters of hydration can miss the heat of the first day by much where they were fitted to later days; "
+         "confirm the temperature by a probe at the anchors before a gate that rests on computed heat is released."),
     ]  # fmt: skip

@@ -26,7 +26,9 @@ def corner(count: int) -> Corner:
         "sun": 0.0, "formed": 7.0, "bare": 23.0, "stripped": draw.uniform(40.0, 120.0, count),
         "next_hour": draw.uniform(120.0, 250.0, count), "anchor_depth": 0.4, "embedment": 0.3,
     }  # fmt: skip
-    return Corner(**{name: np.broadcast_to(np.asarray(v, dtype=float), count).copy() for name, v in given.items()})
+    return Corner(
+        **{name: np.broadcast_to(np.asarray(v, dtype=float), count).copy() for name, v in given.items()}
+    )
 
 
 def main() -> None:
@@ -40,7 +42,9 @@ def main() -> None:
         corner_heat(every.rows(slice(item, item + 1)), HOURS)
     alone = (time.perf_counter() - began) / ALONE * LIFTS
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0**2
-    print(f"{LIFTS} lifts, {HOURS} h: {took:.1f} s, peak {peak:.2f} GiB, greatest error estimate {found.error.max():.2f} K")
+    print(
+        f"{LIFTS} lifts, {HOURS} h: {took:.1f} s, peak {peak:.2f} GiB, greatest error estimate {found.error.max():.2f} K"
+    )
     print(f"one lift at a time: {alone:.0f} s, from {ALONE} lifts")
 
 

@@ -18,17 +18,23 @@ from sheetengine.design.flags import all_flags
 from sheetengine.run import calculate
 
 SHUT = 1e-9
-HEATS = {"Adiabatic rise": 35.0, "Hydration time": 16.0, "Hydration shape": 0.9, "Conductivity": 2.3, "Specific heat": 1.0}
+HEATS = {
+    "Adiabatic rise": 35.0,
+    "Hydration time": 16.0,
+    "Hydration shape": 0.9,
+    "Conductivity": 2.3,
+    "Specific heat": 1.0,
+}
 AIR = {"Concrete_temperature": 15.0, "Air_temperature": 5.0, "Air_swing": 8.0}
 
 
 def corner(**changes: float) -> Corner:
-    given: dict[str, float] = dict(
-        start=8.0, height=2.0, next_height=2.0, depth=2.5, conductivity=2.4, capacity=600.0, rise=35.0,
-        hydration_time=16.0, shape=0.9, activation=4000.0, reference=20.0, placed=15.0, next_placed=15.0, below=8.0,
-        air=8.0, swing=0.0, sun=0.0, formed=7.0, bare=20.0, stripped=80.0, next_hour=np.inf, anchor_depth=0.4,
-        embedment=0.3,
-    ) | changes  # noqa: C408  # fmt: skip
+    given: dict[str, float] = {
+        "start": 8.0, "height": 2.0, "next_height": 2.0, "depth": 2.5, "conductivity": 2.4, "capacity": 600.0,
+        "rise": 35.0, "hydration_time": 16.0, "shape": 0.9, "activation": 4000.0, "reference": 20.0, "placed": 15.0,
+        "next_placed": 15.0, "below": 8.0, "air": 8.0, "swing": 0.0, "sun": 0.0, "formed": 7.0, "bare": 20.0,
+        "stripped": 80.0, "next_hour": np.inf, "anchor_depth": 0.4, "embedment": 0.3,
+    } | changes  # fmt: skip
     return Corner(**{name: np.array([float(value)]) for name, value in given.items()})
 
 
@@ -92,6 +98,56 @@ def test_a_step_at_the_surface_spreads_as_in_a_half_space() -> None:
     assert np.abs(line - want).max() < 0.05
 
 
+def test_what_a_line_loses_goes_through_its_surfaces() -> None:
+    width = graded(np.array([2.0]), 12, 1.3, both_ends=True)
+    first, last, step = np.array([6.0]), np.array([15.0]), 2.0
+    inverse = inverses(width, np.array([2.4]), np.array([600.0]), first, last, step)[0]
+    line = np.linspace(10.0, 45.0, 12)
+    held, lost = (line * width[0]).sum() * 600.0, 0.0
+    for _ in range(168):
+        line = inverse @ line
+        lost += step * (first[0] * line[0] + last[0] * line[-1])
+    assert held == pytest.approx(lost + (line * width[0]).sum() * 600.0, rel=1e-9)
+    assert lost > 0.5 * held
+
+
+def test_a_closed_corner_keeps_the_heat_that_hydration_gives() -> None:
+    # shut, long: the whole domain comes to rise times the share of it that heats itself, (2 of 4 m), above 15 degC
+    c = corner(
+        formed=SHUT,
+        bare=SHUT,
+        below=15.0,
+        depth=0.3,
+        activation=1e-9,
+        hydration_time=1e-6,
+        conductivity=500.0,
+    )
+    found = corner_heat(c, 96)
+    assert found.core[0, -1] == pytest.approx(15.0 + 35.0 * 2.0 / 4.0, abs=1e-4)
+    assert found.joint[0, -1] == pytest.approx(found.core[0, -1], abs=1e-4)
+
+
+def test_halving_the_step_takes_the_error_to_a_third_or_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    c = corner(stripped=-np.inf)
+    monkeypatch.setattr(heat, "STEP", 2.0)
+    coarse = corner_heat(c, 72).core[0, 24::2]
+    fine = heat._run(c, 72, 0.0625)[1, 0, 24::2] * 2.0 - heat._run(c, 72, 0.125)[1, 0, 24::2]
+    monkeypatch.setattr(heat, "STEP", 4.0)
+    twice = corner_heat(c, 72).core[0, 24::2]
+    assert np.abs(coarse - fine)[::2].max() < np.abs(twice - fine)[::2].max() / 3.0
+
+
+def test_the_grid_is_fine_enough(monkeypatch: pytest.MonkeyPatch) -> None:
+    c = corner(swing=8.0, below=5.0)
+    asked = corner_heat(c, 96)
+    for name, cells in (("ACROSS", 24), ("BELOW", 12), ("WITHIN", 24), ("ABOVE", 16)):
+        monkeypatch.setattr(heat, name, cells)
+    monkeypatch.setattr(heat, "GROWTH", 1.3**0.5)
+    finer = corner_heat(c, 96)
+    for name, most in (("anchor", 0.5), ("core", 0.5), ("face", 0.5)):
+        assert np.abs(getattr(asked, name) - getattr(finer, name))[:, 6:].max() < most, name
+
+
 def test_many_lifts_are_each_as_one_alone() -> None:
     one = corner()
     many = Corner(*(np.repeat(getattr(one, name), 60) for name in Corner.__slots__))
@@ -102,7 +158,11 @@ def test_many_lifts_are_each_as_one_alone() -> None:
 
 
 def book(mix: dict[str, Any] | None = None, **items: Any) -> dict[str, Any]:
-    return {"job": {"Heat of hydration": "compute"} | items, "mixes": [HEATS | (mix or {})], "lifts": pile(3, **AIR)}
+    return {
+        "job": {"Heat of hydration": "compute"} | items,
+        "mixes": [HEATS | (mix or {})],
+        "lifts": pile(3, **AIR),
+    }
 
 
 def test_the_heat_opens_the_gates_earlier() -> None:
