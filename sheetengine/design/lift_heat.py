@@ -64,7 +64,9 @@ def computable(job: Job) -> Flags:
     return np.asarray((known & arrhenius)[lay_out(job).mix] & ~np.isnan(lifts.number("air_temperature")))
 
 
-def lift_heat(job: Job, start: Column, hours: int = LONGEST) -> LiftHeat:
+def lift_heat(
+    job: Job, start: Column, hours: int = LONGEST, *, only: int | None = None, wait: float = 0.0
+) -> LiftHeat:
     """Return the temperatures of every lift that can be computed.
 
     Parameters
@@ -73,12 +75,18 @@ def lift_heat(job: Job, start: Column, hours: int = LONGEST) -> LiftHeat:
         Hour from which each lift counts as placed. [h]
     hours
         Hours to compute; made even. [h]
+    only
+        The one lift to compute; all if none is given.
+    wait
+        By how much later than planned the next lift comes. [h]
     """
     lifts, mixes, units, anchors = (
         job.table(name) for name in ("Lifts", "Mixes", "Form units", "Anchor types")
     )
     layout = lay_out(job)
     items = np.flatnonzero(computable(job))
+    if only is not None:
+        items = items[items == only]
     mix, unit, above = layout.mix[items], layout.unit[items], layout.above[items]
     last = above < 0
     later = np.where(last, items, above)
@@ -105,7 +113,7 @@ def lift_heat(job: Job, start: Column, hours: int = LONGEST) -> LiftHeat:
         formed=formed, bare=bare,
         # a lift without an hour of stripping is taken to be bare from the start, which is the cold side
         stripped=np.where(np.isnan(stripped), -np.inf, stripped),
-        next_hour=np.where(last | np.isnan(start[later]), np.inf, start[later]),
+        next_hour=np.where(last | np.isnan(start[later]), np.inf, start[later] + wait),
         anchor_depth=units.number("anchor_depth")[layout.unit[later]],
         embedment=anchors.number("embedment")[layout.anchor[later]] / 1000.0,
     )  # fmt: skip

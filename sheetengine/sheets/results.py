@@ -15,6 +15,7 @@ from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
 from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.gate_charts import board_chart
+from sheetengine.sheets.heat_charts import heat_chart, trial_table
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
@@ -429,6 +430,8 @@ def contents(
     us = results.result_units == "US"
     paper = "Letter" if us else "A4"
     charts = _charts(results, us) | _rise_charts(results, us)
+    if "heat" in results.series:
+        charts["Lift heat"] = heat_chart(results.series["heat"], us)
     sheets = []
     for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
@@ -464,6 +467,8 @@ def contents(
                     for suffix, total in results.frames.items()
                     if suffix.startswith(f"{name}, ") and len(total)
                 ]
+        if name == "Lift heat" and "heat trials" in results.series:
+            tables.append(trial_table(results.series["heat trials"], us))
         if name == "Working limits" and "sensitivity" in results.series:
             (grid,) = charts[name][0]
             tables.append(TableContent("Sensitivity", grid.columns, grid.rows))

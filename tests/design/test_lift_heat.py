@@ -15,7 +15,7 @@ from sheetengine.design import corner_heat as heat
 from sheetengine.design.corner_grid import graded, inverses
 from sheetengine.design.corner_heat import Corner, corner_heat
 from sheetengine.design.flags import all_flags
-from sheetengine.run import calculate
+from sheetengine.run import calculate, result_contents
 
 SHUT = 1e-9
 HEATS = {
@@ -190,3 +190,28 @@ def test_a_limit_that_is_passed_is_told() -> None:
     told = [f for f in all_flags(c) if f.heading == "Greatest peak temperature"]
     assert len(told) == 3
     assert "peak temperature" in told[0].message
+
+
+def test_the_lift_that_is_drawn_and_what_changes_it() -> None:
+    given = book(**{"Heat shown for": "B1/2"})
+    results = calculate(computed(**given).job)
+    trials = results.series["heat trials"]
+    assert trials.attrs["lift"] == "B1/2"
+    peak = dict(zip(trials["Change"], trials["Peak [degC]"], strict=True))
+    assert (
+        peak["placed 10 K colder"]
+        < peak["placed 5 K colder"]
+        < peak["as planned"]
+        < peak["placed 5 K warmer"]
+    )
+    assert peak["as planned"] == pytest.approx(results.frames["Lift heat"]["Peak temperature [degC]"][1])
+    (sheet,) = [sheet for sheet in result_contents(results, None) if sheet.name == "Lift heat"]
+    assert [table.name for table in sheet.tables] == ["Lift_heat", "Heat_trials"]
+    assert sheet.charts[0].alt_text
+
+
+def test_nothing_is_drawn_where_the_heat_is_left_out() -> None:
+    results = calculate(computed().job)
+    assert "heat" not in results.series
+    (sheet,) = [sheet for sheet in result_contents(results, None) if sheet.name == "Lift heat"]
+    assert not sheet.charts
