@@ -11,18 +11,18 @@ from sheetengine.units import MEASURES, from_base
 def _table(name: str, frame: pd.DataFrame, us: bool) -> TableContent:
     looks, columns = [], []
     for given in map(str, frame.columns):
-        heading, values = given, frame[given]
+        heading, values = given, frame[given].to_numpy()
         label, _, unit = heading.rstrip("]").partition(" [")
         kind = {"degC": "temperature", "K": "temperature difference"}.get(unit, "")
         if us and kind:
             measure = MEASURES[kind]
-            heading, values = f"{label} [{measure.us}]", from_base(values.to_numpy(), measure.us, measure)
+            heading, values = f"{label} [{measure.us}]", from_base(values, measure.us, measure)
         looks.append(
             ColumnLook(
                 heading, Look.NUMBER if unit else Look.TEXT, 13.0 if unit else 26.0, 2 if unit == "d" else 1
             )
         )
-        columns.append(list(values))
+        columns.append(values.tolist())
     return TableContent(name, looks, [list(row) for row in zip(*columns, strict=True)])
 
 

@@ -12,7 +12,7 @@ from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import nearest
 
-SHOWN_FOR = ("Filling shown for", "Sensitivity shown for")
+SHOWN_FOR = ("Filling shown for", "Sensitivity shown for", "Heat shown for")
 """Lines of ``Job`` that name a lift."""
 
 
