@@ -15,6 +15,7 @@ from sheetengine.design import corner_heat as heat
 from sheetengine.design.corner_grid import graded, inverses
 from sheetengine.design.corner_heat import Corner, corner_heat
 from sheetengine.design.flags import all_flags
+from sheetengine.exceptions import InputFaults
 from sheetengine.run import calculate, result_contents
 
 SHUT = 1e-9
@@ -215,3 +216,27 @@ def test_nothing_is_drawn_where_the_heat_is_left_out() -> None:
     assert "heat" not in results.series
     (sheet,) = [sheet for sheet in result_contents(results, None) if sheet.name == "Lift heat"]
     assert not sheet.charts
+
+
+def test_an_insulated_form_opens_the_strip_gate_earlier() -> None:
+    warm, cold = computed(**book()), computed(**book() | {"job": {}})
+    strip = warm.gates.gate == 0
+    assert (warm.earlier.gains["Insulated form"][strip] > 1.0).all()
+    assert np.isnan(cold.earlier.gains["Insulated form"]).all()
+
+
+def test_customary_units_show_the_same_temperatures() -> None:
+    metric = result_contents(calculate(computed(**book()).job), None)
+    given = book(**{"Result units": "US"})
+    us = result_contents(calculate(computed(**given).job), None)
+    mine, theirs = (
+        np.array([row[1:4] for row in next(s for s in sheets if s.name == "Lift heat").tables[1].rows])
+        for sheets in (metric, us)
+    )
+    assert theirs[:, 0] == pytest.approx(mine[:, 0] * 1.8 + 32.0)
+    assert theirs[:, 1:] == pytest.approx(mine[:, 1:] * 1.8)
+
+
+def test_a_name_that_no_lift_bears_is_told() -> None:
+    with pytest.raises(InputFaults, match="Heat shown for"):
+        computed(**book(**{"Heat shown for": "B9/9"}))
