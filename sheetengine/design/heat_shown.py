@@ -15,7 +15,7 @@ WARMER = (-10.0, -5.0, 0.0, 5.0)
 """Changes of the placing temperature of all lifts, in K."""
 WAITS = (24.0, 72.0)
 """Hours by which the next lift comes later."""
-LAST = 168
+LAST = 336
 """Hour, from the start of the lift, up to which the temperature at the anchors is averaged."""
 Columns = dict[str, Column | Texts]
 
@@ -56,7 +56,7 @@ def heat_trials(job: Job, start: Column, item: int) -> Columns:
         "Peak [degC]": np.array([sums.peak[item] for sums, _ in found]),
         "Core to face [K]": np.array([sums.difference[item] for sums, _ in found]),
         "Core to joint [K]": np.array([sums.joint[item] for sums, _ in found]),
-        "Mean at anchors, 7 d [degC]": np.array([mean for _, mean in found]),
+        "Mean at anchors, 14 d [degC]": np.array([mean for _, mean in found]),
     }
 
 
