@@ -9,6 +9,7 @@ from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import FILL_LEVELS, combination_lines
+from sheetengine.design.lift_heat import heat_lines
 from sheetengine.design.load_records import pick_lines, wind_lines
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.strength_curves import SOURCES
@@ -28,7 +29,7 @@ ASSUMPTIONS = (
     "Strength is judged in the concrete at anchor level, whose age counts from the hour at which the rising concrete reaches "
     "it. Strengths are characteristic cylinder strengths, or the lower prediction bound of what was fitted to specimens; where means were given 8 MPa are taken off.",
     "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
-    f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
+    f"day's swing, warmest at {WARMEST_HOUR:g}:00; the heat of hydration counts only where it is computed. Nothing is gained at or below 0 degC.",
     f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
     f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
     "Gates: Strip asks for the stripping strength at the top of the lift; Hang for the anchors of the stages Hung on the new lift and "
@@ -159,6 +160,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         *gate_lines(c),
         *wind_lines(c),
         *pick_lines(c),
+        *heat_lines(c.job, c.heat),
         *(("Assumption", text) for text in ASSUMPTIONS),
         ("Scope", BORROWED),
     ]

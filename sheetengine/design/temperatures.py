@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Flags
 from sheetengine.design.layout import Index, Layout
+from sheetengine.design.lift_heat import with_heat
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job
 
@@ -35,7 +36,7 @@ class Temperatures:
     nodes
         Lifts by hours. [degC]
     source
-        0 constant, 1 daily air swing, 2 probe log; one entry a lift.
+        0 constant, 1 daily air swing, 2 probe log, 3 heat computed; one entry a lift.
     """
 
     start: Column
@@ -159,14 +160,16 @@ def without_probe(job: Job, start: Column, ticks: Column) -> tuple[Matrix, Index
     Returns
     -------
     tuple
-        Lifts by hours [degC], and for each lift 0 (constant) or 1 (daily air swing).
+        Lifts by hours [degC], and for each lift 0 (constant), 1 (daily air swing) or 3 (heat computed).
     """
     lifts = job.table("Lifts")
     air, swing = lifts.number("air_temperature"), lifts.number("air_swing")
     nodes = modelled(
         start=start, hours=ticks, concrete=lifts.number("concrete_temperature"), air=air, swing=swing
     )
-    return nodes, np.where(np.isnan(air) & (swing == 0.0), 0, 1).astype(np.int64)
+    source = np.where(np.isnan(air) & (swing == 0.0), 0, 1).astype(np.int64)
+    with_heat(job, start, nodes, source)
+    return nodes, source
 
 
 def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, list[Finding]]:

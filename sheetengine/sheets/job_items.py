@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sheetengine.sheets.declarations import ItemDeclaration, Kind
+from sheetengine.sheets.heat_items import HEAT_ITEMS
 
 SAFETY_BASES = ("EN partial factors", "ACI service load", "ACI strength")
 PRESSURE_METHODS = (
@@ -419,6 +420,7 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default="as the safety basis",
         default_text="as the safety basis (counted with those of ACI)",
     ),
+    *HEAT_ITEMS,
 )
 
 JOB_SHEET = "Job"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sheetengine.content import Look
 from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.gate_looks import BOARD, EARLIER
+from sheetengine.sheets.heat_looks import HEAT
 from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
 from sheetengine.sheets.specimen_looks import FITS
 
@@ -370,6 +371,7 @@ BY_SHEET = {
     "Strength fits": FITS,
     "Earlier gates": EARLIER,
     "Readiness board": BOARD,
+    "Lift heat": HEAT,
     "Working limits": LIMITS,
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,
