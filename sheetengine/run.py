@@ -20,8 +20,8 @@ from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
+from sheetengine.design.heat_checks import heat_columns
 from sheetengine.design.heat_shown import heat_history, heat_trials, lift_shown
-from sheetengine.design.lift_heat import heat_columns
 from sheetengine.design.limit_columns import grid_columns, limit_columns
 from sheetengine.design.result_columns import (
     bars_of,
@@ -110,7 +110,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Earlier gates": earlier_columns(c),
         "Readiness board": board_columns(c),
         "Strength fits": fit_columns(c),
-        "Lift heat": heat_columns(c.job, c.heat),
+        "Lift heat": heat_columns(c.job, c.temperature.heat),
         "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
@@ -166,9 +166,9 @@ def calculate(job: Job) -> Results:
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)
-    if (item := lift_shown(job, c.heat)) >= 0:
+    if (item := lift_shown(job, c.temperature.heat)) >= 0:
         for name, columns in (
-            ("heat", heat_history(c.heat, item)),
+            ("heat", heat_history(c.temperature.heat, item)),
             ("heat trials", heat_trials(job, c.temperature.start, item)),
         ):
             series[name] = frame_of(columns)

@@ -9,7 +9,9 @@ from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import FILL_LEVELS, combination_lines
-from sheetengine.design.lift_heat import heat_lines
+from sheetengine.design.heat_checks import heat_lines
+from sheetengine.design.heat_shown import lift_shown
+from sheetengine.design.lift_heat import grid_error
 from sheetengine.design.load_records import pick_lines, wind_lines
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.strength_curves import SOURCES
@@ -137,6 +139,10 @@ def _safety_lines(c: Calculation) -> list[tuple[str, str]]:
     return lines
 
 
+def _grid_error(c: Calculation) -> float:
+    return grid_error(c.job, c.temperature.start, lift_shown(c.job, c.temperature.heat))
+
+
 def record_lines(c: Calculation) -> list[tuple[str, str]]:
     """Return the lines of the run record that the calculation knows; time and place are added on writing."""
     job = c.job
@@ -160,7 +166,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         *gate_lines(c),
         *wind_lines(c),
         *pick_lines(c),
-        *heat_lines(c.job, c.heat),
+        *heat_lines(c.job, c.temperature.heat, _grid_error(c)),
         *(("Assumption", text) for text in ASSUMPTIONS),
         ("Scope", BORROWED),
     ]

@@ -23,7 +23,6 @@ from sheetengine.design.faces import FaceLoads, face_loads, seats, slope_height,
 from sheetengine.design.filling import Filling, filling
 from sheetengine.design.gate_requirements import guarded_gates
 from sheetengine.design.layout import AnchorSpots, Layout, anchor_spots, lay_out
-from sheetengine.design.lift_heat import LiftHeat, heat_of
 from sheetengine.design.limits import Proof
 from sheetengine.design.pressure import Pressures, pressures
 from sheetengine.design.programme import Programme, height_steps, programme
@@ -96,11 +95,6 @@ class Calculation:
     def ready_by(self, by: By) -> Column:
         """Return the hours at which the gates open by the mean or the upper bound of the strength, in hours."""
         return self.gates_in(self.history.read_by(self.curves, by)).ready
-
-    @cached_property
-    def heat(self) -> LiftHeat:
-        """Return the computed heat of the lifts, found when it is first asked for."""
-        return heat_of(self.job, self.temperature.start)
 
     @cached_property
     def earlier(self) -> EarlierGates:

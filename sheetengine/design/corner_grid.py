@@ -10,6 +10,13 @@ from sheetengine.columns import Column
 Matrix = NDArray[np.float64]
 
 
+def shares(cells: int, growth: float, *, both_ends: bool = False) -> Column:
+    """Return the parts of a length that cells take which grow from its start inward, or from both ends, by a fixed ratio."""
+    place = np.arange(cells, dtype=np.float64)
+    share = growth ** (np.minimum(place, place[::-1]) if both_ends else place)
+    return np.asarray(share / share.sum())
+
+
 def graded(length: Column, cells: int, growth: float, *, both_ends: bool = False) -> Matrix:
     """Return the widths of cells that grow from the start inward, or from both ends, by a fixed ratio.
 
@@ -27,14 +34,30 @@ def graded(length: Column, cells: int, growth: float, *, both_ends: bool = False
     Matrix
         Rows by cells. [m]
     """
-    place = np.arange(cells, dtype=np.float64)
-    share = growth ** (np.minimum(place, place[::-1]) if both_ends else place)
-    return np.asarray(length[:, None] * share / share.sum())
+    return np.asarray(length[:, None] * shares(cells, growth, both_ends=both_ends))
+
+
+def overlaps(old: Column, new: Column) -> Matrix:
+    """Return what takes means over the cells ``old`` of a length to means over the cells ``new`` of the same length.
+
+    Parameters
+    ----------
+    old, new
+        Parts of the length that the cells take; each adds up to 1.
+
+    Returns
+    -------
+    Matrix
+        New by old cells; every row adds up to 1, and what the cells hold together is kept.
+    """
+    first, second = np.concatenate([[0.0], np.cumsum(old)]), np.concatenate([[0.0], np.cumsum(new)])
+    shared = np.minimum(first[None, 1:], second[1:, None]) - np.maximum(first[None, :-1], second[:-1, None])
+    return np.asarray(np.maximum(shared, 0.0) / new[:, None])
 
 
 def inverses(
-    width: Matrix, conductivity: Column, capacity: Column, first: Column, last: Column, step: float,
-    cut: int | None = None,
+    width: Matrix, conductivity: Matrix, capacity: Matrix, first: Column, last: Column, step: float,
+    built: NDArray[np.bool_] | None = None,
 ) -> Matrix:  # fmt: skip
     """Return the inverses of one implicit step of conduction along a line of cells.
 
@@ -43,13 +66,14 @@ def inverses(
     width
         Rows by cells. [m]
     conductivity, capacity
-        One entry a row. [W/m/K], [Wh/m3/K]
+        Of the cells, rows by cells or a row that holds for all. [W/m/K], [Wh/m3/K]
     first, last
         Conductance from the middle of the outer cells to the air; 0 for none. [W/m2/K]
     step
         Length of the step. [h]
-    cut
-        Cell from which on the line is not there yet; ``last`` then holds for the cell before it.
+    built
+        Rows by cells: which cells are there yet, from the first on; the others keep what they have, and ``last``
+        then holds for the last one that is there. All, if not given.
 
     Returns
     -------
@@ -57,9 +81,11 @@ def inverses(
         Rows by cells by cells.
     """
     rows, cells = width.shape
-    link = 2.0 * conductivity[:, None] / (width[:, 1:] + width[:, :-1])
-    end = cells if cut is None else cut
-    link[:, end - 1 :] = 0.0
+    half = width / (2.0 * conductivity)
+    link = 1.0 / (half[:, 1:] + half[:, :-1])
+    there = np.ones((rows, cells), dtype=bool) if built is None else built
+    link = np.where(there[:, 1:], link, 0.0)
+    end = there.sum(axis=1) - 1
     matrix = np.zeros((rows, cells, cells))
     here = np.arange(cells - 1)
     matrix[:, here, here] += link
@@ -67,8 +93,8 @@ def inverses(
     matrix[:, here, here + 1] -= link
     matrix[:, here + 1, here] -= link
     matrix[:, 0, 0] += first
-    matrix[:, end - 1, end - 1] += last
-    matrix *= step / (capacity[:, None] * width)[:, :, None]
+    matrix[np.arange(rows), end, end] += last
+    matrix *= (step / (capacity * width))[:, :, None]
     return np.asarray(np.linalg.inv(matrix + np.eye(cells)))
 
 

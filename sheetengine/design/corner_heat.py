@@ -1,7 +1,8 @@
 """Temperature of many lifts at the corner of face and joint: conduction in two directions, heated by hydration.
 
-Each step goes backward in time, first across the face, then upward; both are stable at any step. The run is made
-with a step and with its half, and taken on to no step (Richardson); the two runs' difference is the error estimate.
+Three bodies lie on one another: what is below, the lift, and the later lift. Each step goes backward in time, first
+across the face, then upward; both are stable at any step, and both keep the energy. The run is made with a step and
+with its half, and taken on to no step (Richardson); the two runs' difference is the error estimate.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,18 +18,72 @@ from numpy.typing import NDArray
 from sheetengine.clauses.astm_c1074 import arrhenius_rate
 from sheetengine.clauses.hydration_heat import rise_at_age
 from sheetengine.columns import Column
-from sheetengine.design.corner_grid import graded, inverses, to_air
+from sheetengine.design.corner_grid import graded, inverses, overlaps, shares, to_air
 
 Matrix = NDArray[np.float64]
-ACROSS, BELOW, WITHIN, ABOVE = 12, 6, 12, 8
-"""Cells from the face inward, in the lift below, in the lift, and in the later lift on top."""
-GROWTH = 1.3
-DEPTH_BELOW = 2.0
-"""Depth of old concrete or rock that takes part, in m."""
 STEP = 2.0
 """Longer of the two steps, in h."""
-CHUNK = 50
+CHUNK = 200
 WARMEST_HOUR = 15.0
+SUN_RISES, SUN_SETS = 6.0, 18.0
+"""Hours between which the sun is on the surfaces, a half wave; common practice."""
+TOP_DEPTH = 0.1
+"""Depth below the joint, in m, of the place that speaks for the top of the face."""
+PLACES = ("anchor", "core", "face", "joint", "top")
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """Number of cells from the face inward, in what is below, in the lift and in the later lift, and their growth."""
+
+    across: int = 14
+    below: int = 8
+    within: int = 18
+    above: int = 8
+    growth: float = 1.25
+
+    def doubled(self) -> Cells:
+        """Return twice as many cells in each direction, graded alike."""
+        return Cells(2 * self.across, 2 * self.below, 2 * self.within, 2 * self.above, self.growth**0.5)
+
+
+CELLS = Cells()
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """One of the bodies on one another; one entry a lift, for the last three also a value for every cell.
+
+    Attributes
+    ----------
+    height
+        [m]
+    conductivity, capacity
+        [W/m/K], [Wh/m3/K]
+    rise, hydration_time, shape, activation, reference
+        Hydration: final rise [K], [h], [-], [K], [degC].
+    formed, bared
+        Film coefficient behind the form [W/m2/K], and the hour at which the face is bare; ``-inf``: always.
+    age, temperature
+        Equivalent age [h] and temperature [degC] at the start; lifts, or lifts by cells up by cells across.
+    """
+
+    height: Column
+    conductivity: Column
+    capacity: Column
+    rise: Column
+    hydration_time: Column
+    shape: Column
+    activation: Column
+    reference: Column
+    formed: Column
+    bared: Column
+    age: Matrix
+    temperature: Matrix
+
+    def rows(self, items: slice) -> Body:
+        """Return some of the lifts."""
+        return Body(*(getattr(self, field.name)[items] for field in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,72 +94,70 @@ class Corner:
     ----------
     start
         Hour at which the whole lift is taken as placed. [h]
-    height, next_height, depth
-        Of the lift and of the later lift, and from the face to the middle of the block. [m]
-    conductivity, capacity
-        [W/m/K], [Wh/m3/K]
-    rise, hydration_time, shape, activation, reference
-        Hydration: final rise [K], [h], [-], [K], [degC].
-    placed, next_placed, below
-        Temperature of the lift, the later lift and of what lies below, at the start of each. [degC]
-    air, swing, sun
-        Daily mean [degC], swing [K], and what the sun on the face is worth [K].
-    formed, bare
-        Film coefficient behind the form and of the bare surface. [W/m2/K]
-    stripped, next_hour
-        Hours of stripping and of the placing on top; ``inf`` for never. [h]
+    depth
+        From the face to where the block is closed to heat. [m]
+    air, later_air, swing, sun
+        Daily mean of the air before and after the later lift is placed [degC], its swing [K], and what the sun at
+        noon is worth as warmer air [K].
+    bare
+        Film coefficient of a bare surface. [W/m2/K]
+    next_hour
+        Hour of the placing of the later lift; ``inf`` for never. [h]
     anchor_depth, embedment
         Of the anchors below the top of the lift, and of their heads from the face. [m]
+    below, own, above
+        The bodies.
     """
 
     start: Column
-    height: Column
-    next_height: Column
     depth: Column
-    conductivity: Column
-    capacity: Column
-    rise: Column
-    hydration_time: Column
-    shape: Column
-    activation: Column
-    reference: Column
-    placed: Column
-    next_placed: Column
-    below: Column
     air: Column
+    later_air: Column
     swing: Column
     sun: Column
-    formed: Column
     bare: Column
-    stripped: Column
     next_hour: Column
     anchor_depth: Column
     embedment: Column
+    below: Body
+    own: Body
+    above: Body
 
     def rows(self, items: slice) -> Corner:
         """Return some of the lifts."""
-        return Corner(*(getattr(self, field.name)[items] for field in fields(self)))
+        given = {field.name: getattr(self, field.name) for field in fields(self)}
+        cut: dict[str, Any] = {
+            name: value.rows(items) if isinstance(value, Body) else value[items]
+            for name, value in given.items()
+        }
+        return Corner(**cut)
 
 
 @dataclass(frozen=True, slots=True)
 class CornerHeat:
-    """Lifts by hours from the start on. [degC].
+    """Lifts by hours from the start on, in degC, and what was given and lost.
 
     Attributes
     ----------
     anchor
-        The colder of face and head at the level of the anchors.
-    core, face, joint
-        The warmest of the lift, the surface of the face at half the height, and the joint deep in the block.
+        The colder of head and half the embedment, at the level of the anchors.
+    core, face, joint, top
+        The warmest of the lift, the surface of the face at half the height, the joint deep in the block, and the
+        surface of the face close below the top of the lift.
     error
-        Difference of the runs with the whole and the half step: of these four, in that order, by lifts by hours. [K]
+        Difference of the runs with the whole and the half step: of these five, in that order, by lifts by hours. [K]
+    imbalance
+        Heat given, less lost, less kept, as a part of that given and exchanged; the greater of the two runs. One
+        entry a lift.
     """
 
     anchor: Matrix
     core: Matrix
     face: Matrix
     joint: Matrix
+    top: Matrix
     error: Matrix
+    imbalance: Column
 
 
 def _at(width: Matrix, place: Column) -> Callable[[Matrix], Matrix]:
@@ -116,100 +170,213 @@ def _at(width: Matrix, place: Column) -> Callable[[Matrix], Matrix]:
     return lambda lines: np.asarray((1.0 - share) * lines[rows, after - 1] + share * lines[rows, after])
 
 
-def _run(c: Corner, hours: int, step: float) -> Matrix:
-    """Return anchor, core, face and joint (4 by lifts by hours) by one run; all cells are (lifts, up, across)."""
-    lifts = c.start.size
-    x = graded(c.depth, ACROSS, GROWTH)
-    old = graded(np.full(lifts, DEPTH_BELOW), BELOW, GROWTH)[:, ::-1]
-    own, later = (
-        graded(c.height, WITHIN, GROWTH, both_ends=True),
-        graded(c.next_height, ABOVE, GROWTH, both_ends=True),
-    )
-    y = np.concatenate([old, own, later], axis=1)
-    top = BELOW + WITHIN
-    k, cap, none = c.conductivity, c.capacity, np.zeros(lifts)
-    gives = {"formed": to_air(x[:, 0], k, c.formed), "bare": to_air(x[:, 0], k, c.bare)}
-    across = {name: inverses(x, k, cap, g, none, step).transpose(0, 2, 1).copy() for name, g in gives.items()}
-    on_top, on_later = to_air(y[:, top - 1], k, c.bare), to_air(y[:, -1], k, c.bare)
-    alone, loaded = (
-        inverses(y, k, cap, none, on_top, step, cut=top),
-        inverses(y, k, cap, none, on_later, step),
-    )
-    t = np.empty((lifts, y.shape[1], ACROSS))
-    t[:, :BELOW], t[:, BELOW:top], t[:, top:] = (v[:, None, None] for v in (c.below, c.placed, c.next_placed))
-    age = np.zeros((lifts, WITHIN + ABOVE, ACROSS))
-    grown = np.zeros_like(age)
-    wide = {name: getattr(c, name)[:, None, None] for name in
-            ("rise", "hydration_time", "shape", "activation", "reference")}  # fmt: skip
-    to_anchor, to_middle = (
-        _at(y, DEPTH_BELOW + c.height - c.anchor_depth),
-        _at(y, DEPTH_BELOW + c.height / 2.0),
-    )
-    inward = _at(x, c.embedment)
-    every = round(1.0 / step) if step <= 1.0 else 1
-    out = np.full((4, lifts, hours + 1), np.nan)
+def _field(given: Matrix, up: int, across: int) -> Matrix:
+    return given if given.ndim > 1 else np.broadcast_to(given[:, None, None], (given.size, up, across))
 
-    def surface(line: Matrix, air: Column, stripped: NDArray[np.bool_]) -> Column:
-        film = np.where(stripped, c.bare, c.formed)
-        half = 2.0 * k / x[:, 0]
-        return np.asarray((half * line[:, 0] + film * air) / (half + film))
 
-    for number in range(round(hours / step) + 1):
-        clock = number * step
-        hour = c.start + clock
-        air = c.air + c.swing / 2.0 * np.cos((hour - WARMEST_HOUR) * (np.pi / 12.0))
+class _Run:
+    """One run of some lifts with one step; all fields are lifts by cells up by cells across."""
+
+    def __init__(self, c: Corner, step: float, cells: Cells) -> None:
+        self.c, self.step = c, step
+        count = c.start.size
+        self.x = graded(c.depth, cells.across, cells.growth)
+        self.bodies = (c.below, c.own, c.above)
+        numbers = (cells.below, cells.within, cells.above)
+        self.base, self.roof = cells.below, cells.below + cells.within
+        self.parts = (slice(0, self.base), slice(self.base, self.roof), slice(self.roof, None))
+        self.y = np.concatenate([
+            graded(c.below.height, cells.below, cells.growth)[:, ::-1],
+            graded(c.own.height, cells.within, cells.growth, both_ends=True),
+            graded(c.above.height, cells.above, cells.growth),
+        ], axis=1)  # fmt: skip
+        self.upward = {
+            name: np.concatenate([
+                np.broadcast_to(getattr(body, name)[:, None], (count, number))
+                for body, number in zip(self.bodies, numbers, strict=True)
+            ], axis=1)
+            for name in ("conductivity", "capacity", "rise", "hydration_time", "shape", "activation", "reference")
+        }  # fmt: skip
+        self.hydration = {
+            "adiabatic_rise": self.upward["rise"][:, :, None],
+            "hydration_time": self.upward["hydration_time"][:, :, None],
+            "hydration_shape": self.upward["shape"][:, :, None],
+        }
+        self.maturing = {
+            "activation_temperature": self.upward["activation"][:, :, None],
+            "reference_temperature": self.upward["reference"][:, :, None],
+        }
+        self.cell_capacity = (self.upward["capacity"] * self.y)[:, :, None] * self.x[:, None, :]
+        self.to_face = [
+            {
+                False: to_air(self.x[:, 0], body.conductivity, body.formed),
+                True: to_air(self.x[:, 0], body.conductivity, c.bare),
+            }
+            for body in self.bodies
+        ]
+        self.across = [
+            {
+                bare: inverses(
+                    self.x, body.conductivity[:, None], body.capacity[:, None], face[bare], np.zeros(count), step
+                ).transpose(0, 2, 1)
+                for bare in (False, True)
+            }
+            for body, face in zip(self.bodies, self.to_face, strict=True)
+        ]  # fmt: skip
+        self.to_top = {
+            built: to_air(self.y[:, end], self.upward["conductivity"][:, end], c.bare)
+            for built, end in ((False, self.roof - 1), (True, -1))
+        }
+        there = np.ones(self.y.shape, dtype=bool)
+        half_built = there.copy()
+        half_built[:, self.parts[2]] = False
+        self.up = {
+            built: inverses(
+                self.y, self.upward["conductivity"], self.upward["capacity"], np.zeros(count), self.to_top[built], step,
+                there if built else half_built,
+            )
+            for built in (False, True)
+        }  # fmt: skip
+        self.t = np.concatenate(
+            [_field(body.temperature, n, cells.across) for body, n in zip(self.bodies, numbers, strict=True)],
+            axis=1,
+        )
+        self.age = np.concatenate(
+            [_field(body.age, n, cells.across) for body, n in zip(self.bodies, numbers, strict=True)], axis=1
+        )
+        self.grown = rise_at_age(**self.hydration, equivalent_age=self.age)
+        self.given, self.lost, self.exchanged = np.zeros(count), np.zeros(count), np.zeros(count)
+        self.at_first = self.held()
+        self.clock = 0.0
+        self.built = np.zeros(count, dtype=bool)
+        self.bared = np.zeros((3, count), dtype=bool)
+        self.air = self.sunned = np.zeros(count)
+        self._events(first=True)
+
+    def held(self) -> Column:
+        """Return the heat that the cells hold above 0 degC, for a metre of face. [Wh/m]."""
+        return np.asarray((self.cell_capacity * self.t).sum(axis=(1, 2)))
+
+    def imbalance(self) -> Column:
+        """Return the heat given, less lost, less kept, as a part of what was given and exchanged."""
+        left = self.given - self.lost - (self.held() - self.at_first)
+        return np.asarray(np.abs(left) / np.maximum(self.given + self.exchanged, 1.0))
+
+    def _events(self, *, first: bool = False) -> None:
+        """Take up what the step now begun is under: air, sun, forms, the later lift."""
+        c = self.c
+        hour = c.start + self.clock
         # a switch takes effect in the step whose middle is past it
-        stripped, built = hour - step / 2.0 >= c.stripped, hour - step / 2.0 >= c.next_hour
-        if number:
-            form = np.where(stripped[:, None, None], across["bare"], across["formed"])
-            face = c.sun + air
-            push = step * face / (cap * x[:, 0])
-            heat = np.where(stripped, gives["bare"], gives["formed"]) * push
-            active = np.ones((lifts, WITHIN + ABOVE, 1))
-            active[:, WITHIN:] = built[:, None, None]
-            rate = arrhenius_rate(
-                concrete_temperature=t[:, BELOW:], activation_temperature=wide["activation"],
-                reference_temperature=wide["reference"],
-            )  # fmt: skip
-            age += step * rate * active
-            now = rise_at_age(adiabatic_rise=wide["rise"], hydration_time=wide["hydration_time"],
-                              hydration_shape=wide["shape"], equivalent_age=age)  # fmt: skip
-            t[:, BELOW:] += now - grown
-            grown = now
-            t[:, :BELOW, 0] += (gives["bare"] * push)[:, None]
-            t[:, BELOW:top, 0] += heat[:, None]
-            t[:, top:, 0] += (gives["formed"] * push)[:, None] * built[:, None]
-            t[:, :BELOW] = t[:, :BELOW] @ across["bare"]
-            t[:, BELOW:top] = t[:, BELOW:top] @ form
-            t[:, top:] = np.where(built[:, None, None], t[:, top:] @ across["formed"], t[:, top:])
-            t[:, top - 1] += np.where(built, 0.0, step * air * on_top / (cap * y[:, top - 1]))[:, None]
-            t[:, -1] += np.where(built, step * air * on_later / (cap * y[:, -1]), 0.0)[:, None]
-            t = np.where(built[:, None, None], loaded, alone) @ t
-        if number % every == 0 and (place := round(clock)) <= hours:
-            level = _level(t, built, to_anchor)
-            out[0, :, place] = np.minimum(
-                surface(level, c.sun + air, stripped), inward(level[:, :, None])[:, 0]
-            )
-            out[1, :, place] = t[:, BELOW:top].max(axis=(1, 2))
-            out[2, :, place] = surface(to_middle(t), c.sun + air, stripped)
-            out[3, :, place] = (t[:, BELOW - 1, -1] * y[:, BELOW] + t[:, BELOW, -1] * y[:, BELOW - 1]) / (
-                y[:, BELOW] + y[:, BELOW - 1]
-            )
-    return out
+        middle = hour - self.step / 2.0
+        built = middle >= c.next_hour
+        bared = np.stack([middle >= body.bared for body in self.bodies])
+        day = np.mod(hour, 24.0)
+        wave = np.cos((day - WARMEST_HOUR) * (np.pi / 12.0))
+        self.air = np.where(built, c.later_air, c.air) + c.swing / 2.0 * wave
+        light = np.sin((day - SUN_RISES) * (np.pi / (SUN_SETS - SUN_RISES)))
+        self.sunned = self.air + c.sun * np.where((day > SUN_RISES) & (day < SUN_SETS), light, 0.0)
+        if first or (built != self.built).any() or (bared != self.bared).any():
+            self.built, self.bared = built, bared
+            there = (True, True, built)
+            self.face = [np.where(bare, to[True], to[False]) * here
+                         for bare, to, here in zip(bared, self.to_face, there, strict=True)]  # fmt: skip
+            self.sweeps = [np.where(bare[:, None, None], step[True], step[False])
+                           for bare, step in zip(bared, self.across, strict=True)]  # fmt: skip
+            self.sweeps[2] = np.where(built[:, None, None], self.sweeps[2], np.eye(self.x.shape[1]))
+            self.upwards = np.where(built[:, None, None], self.up[True], self.up[False])
+            self.top_gives = np.where(built, self.to_top[True], self.to_top[False])
+            self.active = np.ones((built.size, self.y.shape[1], 1))
+            self.active[:, self.parts[2]] = built[:, None, None]
+            self.end = np.where(built, self.y.shape[1], self.roof) - 1
+
+    def advance(self) -> None:
+        """Go on by one step."""
+        step, t = self.step, self.t
+        self.clock += step
+        self._events()
+        rate = arrhenius_rate(concrete_temperature=t, **self.maturing)
+        self.age = self.age + step * self.active * rate
+        grown = rise_at_age(**self.hydration, equivalent_age=self.age)
+        gain = grown - self.grown
+        self.grown = grown
+        t = t + gain
+        self.given += (self.cell_capacity * gain).sum(axis=(1, 2))
+        for part, body, gives, sweep in zip(self.parts, self.bodies, self.face, self.sweeps, strict=True):
+            t[:, part, 0] += (step * gives * self.sunned / (body.capacity * self.x[:, 0]))[:, None]
+            t[:, part] = t[:, part] @ sweep
+            self._lose(gives[:, None] * (t[:, part, 0] - self.sunned[:, None]) * self.y[:, part])
+        rows = np.arange(t.shape[0])
+        push = step * self.top_gives * self.sunned
+        t[rows, self.end] += (push / (self.upward["capacity"] * self.y)[rows, self.end])[:, None]
+        t = self.upwards @ t
+        self._lose(self.top_gives[:, None] * (t[rows, self.end] - self.sunned[:, None]) * self.x)
+        self.t = t
+
+    def _lose(self, flow: Matrix) -> None:
+        self.lost += self.step * flow.sum(axis=1)
+        self.exchanged += self.step * np.abs(flow).sum(axis=1)
 
 
-def _level(t: Matrix, built: NDArray[np.bool_], read: Callable[[Matrix], Matrix]) -> Matrix:
-    """Return the line at the anchors; what is above the top counts only where it is there."""
-    seen = t.copy()
-    seen[~built, BELOW + WITHIN] = t[~built, BELOW + WITHIN - 1]
-    return read(seen)
+class _Readings:
+    """What is read from a run at every hour."""
+
+    def __init__(self, run: _Run, hours: int) -> None:
+        c, height = run.c, run.c.below.height
+        self.run = run
+        self.anchor_level = _at(run.y, height + c.own.height - c.anchor_depth)
+        self.middle = _at(run.y, height + c.own.height / 2.0)
+        self.near_top = _at(run.y, height + c.own.height - TOP_DEPTH)
+        self.head, self.half = _at(run.x, c.embedment), _at(run.x, c.embedment / 2.0)
+        self.values = np.full((len(PLACES), c.start.size, hours + 1), np.nan)
+
+    def _surface(self, line: Matrix) -> Column:
+        """Return the temperature of the face at a line of the lift's cells."""
+        run, own = self.run, self.run.c.own
+        film = np.where(run.bared[1], run.c.bare, own.formed)
+        half = 2.0 * own.conductivity / run.x[:, 0]
+        return np.asarray((half * line[:, 0] + film * run.sunned) / (half + film))
+
+    def read(self, place: int) -> None:
+        """Read the run at this hour."""
+        run = self.run
+        t, y, k, base, top = run.t, run.y, run.upward["conductivity"], run.base, run.roof
+        there = t.copy()
+        there[~run.built, top] = t[~run.built, top - 1]  # what is above the top counts only where it is there
+        level = self.anchor_level(there)[:, :, None]
+        self.values[0, :, place] = np.minimum(self.head(level), self.half(level))[:, 0]
+        self.values[1, :, place] = t[:, base:top].max(axis=(1, 2))
+        self.values[2, :, place] = self._surface(self.middle(t))
+        down, up = k[:, base - 1] / y[:, base - 1], k[:, base] / y[:, base]
+        self.values[3, :, place] = (t[:, base - 1, -1] * down + t[:, base, -1] * up) / (down + up)
+        self.values[4, :, place] = self._surface(self.near_top(there))
 
 
-def _both(c: Corner, hours: int) -> tuple[Matrix, Matrix]:
-    # both runs switch at the same hours, on the longer step: bare a little early, built upon a little late
-    c = replace(c, stripped=c.start + np.floor((c.stripped - c.start) / STEP) * STEP,
-                next_hour=c.start + np.ceil((c.next_hour - c.start) / STEP) * STEP)  # fmt: skip
-    long, half = _run(c, hours, STEP), _run(c, hours, STEP / 2.0)
+def _run(c: Corner, hours: int, step: float, cells: Cells) -> tuple[Matrix, Column]:
+    """Return the readings (places by lifts by hours) of one run, and its imbalance."""
+    run = _Run(c, step, cells)
+    readings = _Readings(run, hours)
+    readings.read(0)
+    for number in range(1, round(hours / step) + 1):
+        run.advance()
+        clock = number * step
+        if clock == round(clock):
+            readings.read(round(clock))
+    return readings.values, run.imbalance()
+
+
+def _on_steps(c: Corner) -> Corner:
+    """Return the same with all switches on the longer step: bare a little early, built upon a little late."""
+
+    def early(body: Body) -> Body:
+        return replace(body, bared=c.start + np.floor((body.bared - c.start) / STEP) * STEP)
+
+    return replace(c, own=early(c.own), above=early(c.above), below=early(c.below),
+                   next_hour=c.start + np.ceil((c.next_hour - c.start) / STEP) * STEP)  # fmt: skip
+
+
+def _both(c: Corner, hours: int, cells: Cells) -> tuple[Matrix, Matrix, Column]:
+    c = _on_steps(c)
+    (long, first), (half, second) = _run(c, hours, STEP, cells), _run(c, hours, STEP / 2.0, cells)
     even = np.arange(0, hours + 1, round(STEP))
     apart = half[:, :, even] - long[:, :, even]
     ticks = np.arange(hours + 1)
@@ -217,10 +384,11 @@ def _both(c: Corner, hours: int) -> tuple[Matrix, Matrix]:
     high = np.minimum(low + 1, even.size - 1)
     share = (ticks % round(STEP)) / STEP
     error = np.maximum(np.abs(apart[:, :, low]), np.abs(apart[:, :, high]))
-    return half + apart[:, :, low] * (1.0 - share) + apart[:, :, high] * share, error
+    best = half + apart[:, :, low] * (1.0 - share) + apart[:, :, high] * share
+    return best, error, np.maximum(first, second)
 
 
-def corner_heat(c: Corner, hours: int) -> CornerHeat:
+def corner_heat(c: Corner, hours: int, cells: Cells = CELLS) -> CornerHeat:
     """Return the temperatures of every lift for ``hours`` hours from its start.
 
     Parameters
@@ -229,9 +397,43 @@ def corner_heat(c: Corner, hours: int) -> CornerHeat:
         What they rest on.
     hours
         An even number. [h]
+    cells
+        The grid.
     """
     parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
     with ThreadPoolExecutor(2) as pool:
-        found = list(pool.map(lambda part: _both(c.rows(part), hours), parts))
-    anchor, core, face, joint = np.concatenate([values for values, _ in found], axis=1)
-    return CornerHeat(anchor, core, face, joint, np.concatenate([error for _, error in found], axis=1))
+        found = list(pool.map(lambda part: _both(c.rows(part), hours, cells), parts))
+    places = np.concatenate([values for values, _, _ in found], axis=1)
+    return CornerHeat(
+        **dict(zip(PLACES, places, strict=True)),
+        error=np.concatenate([error for _, error, _ in found], axis=1),
+        imbalance=np.concatenate([left for *_, left in found]),
+    )
+
+
+def when_built_upon(c: Corner, hours: int) -> tuple[Matrix, Matrix]:
+    """Return equivalent age [h] and temperature [degC] of the lifts when the later lift comes, on the grid of ``below``.
+
+    Both are lifts by cells up by cells across; ``nan`` where the later lift comes after ``hours``, or never. They are
+    found with the longer step alone.
+    """
+    to_below = overlaps(
+        shares(CELLS.within, CELLS.growth, both_ends=True), shares(CELLS.below, CELLS.growth)[::-1]
+    )
+
+    def one(part: slice) -> tuple[Matrix, Matrix]:
+        cut = _on_steps(c.rows(part))
+        run = _Run(cut, STEP, CELLS)
+        kept = np.full((2, cut.start.size, CELLS.within, CELLS.across), np.nan)
+        own = run.parts[1]
+        for number in range(round(hours / STEP) + 1):
+            if number:
+                run.advance()
+            now = cut.next_hour - cut.start == number * STEP
+            kept[0, now], kept[1, now] = run.age[now, own], run.t[now, own]
+        return to_below @ kept[0], to_below @ kept[1]
+
+    parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(one, parts))
+    return np.concatenate([age for age, _ in found]), np.concatenate([t for _, t in found])

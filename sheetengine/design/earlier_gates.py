@@ -66,6 +66,11 @@ def _with_warmer_mix(c: Calculation) -> Column:
     job = with_column(
         c.job, "Lifts", concrete_temperature=c.job.table("Lifts").number("concrete_temperature") + step
     )
+    return _in_other_heat(c, job)
+
+
+def _in_other_heat(c: Calculation, job: Job) -> Column:
+    """Return the hours at which the gates open with the temperatures of a changed job, and all else as it is."""
     temperature, _ = temperatures(job, c.layout, c.temperature.nodes.shape[1] - 1)
     return c.gates_in(strength_history(job, c.layout, c.curves, temperature)).ready
 
@@ -75,12 +80,7 @@ def _with_insulated_form(c: Calculation) -> Column:
     if not asked(c.job):
         return np.full(c.gates.ready.shape, np.nan)
     tried = np.maximum(c.job.table("Form units").number("form_insulation"), c.job.number("Insulation tried"))
-    job = with_column(c.job, "Form units", form_insulation=tried)
-    temperature, _ = temperatures(job, c.layout, c.temperature.nodes.shape[1] - 1)
-    history = strength_history(job, c.layout, c.curves, temperature)
-    return guarded_gates(
-        c.job, c.layout, c.cases, c.demand, history, withheld=c.withheld, lifts_off=c.foot_lifts
-    ).ready
+    return _in_other_heat(c, with_column(c.job, "Form units", form_insulation=tried))
 
 
 def _with_anchors(c: Calculation, job: Job, layout: Layout) -> Column:

@@ -19,8 +19,8 @@ from sheetengine.design.flags_picks import pick_flags
 from sheetengine.design.flags_specimens import specimen_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
+from sheetengine.design.heat_checks import heat_flags
 from sheetengine.design.layout import Index
-from sheetengine.design.lift_heat import heat_flags
 from sheetengine.design.rise_window import window_flags
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT
@@ -77,7 +77,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *strongback_flags(c, say, places),
         *window_flags(c, say, places),
         *specimen_flags(c, say, places),
-        *heat_flags(c.job, c.heat),
+        *heat_flags(c.job, c.temperature.heat, np.flatnonzero(c.temperature.source == 3)),
     ]
 
 

@@ -8,7 +8,9 @@ import numpy as np
 
 from sheetengine.columns import Column, Texts, texts
 from sheetengine.design.copies import with_column
-from sheetengine.design.lift_heat import LiftHeat, heat_sums, lift_heat
+from sheetengine.design.corner_heat import PLACES
+from sheetengine.design.heat_checks import heat_sums
+from sheetengine.design.lift_heat import LiftHeat, lift_heat
 from sheetengine.job import Job
 
 WARMER = (-10.0, -5.0, 0.0, 5.0)
@@ -34,10 +36,7 @@ def heat_history(found: LiftHeat, item: int) -> Columns:
     row = int(np.flatnonzero(found.lift == item)[0])
     return {
         "Age [d]": np.arange(found.core.shape[1]) / 24.0,
-        **{
-            f"{name.capitalize()} [degC]": getattr(found, name)[row]
-            for name in ("anchor", "core", "face", "joint")
-        },
+        **{f"{name.capitalize()} [degC]": getattr(found, name)[row] for name in PLACES},
     }
 
 

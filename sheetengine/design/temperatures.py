@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Flags
 from sheetengine.design.layout import Index, Layout
-from sheetengine.design.lift_heat import with_heat
+from sheetengine.design.lift_heat import LiftHeat, heat_of, laid_over
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job
 
@@ -37,11 +37,17 @@ class Temperatures:
         Lifts by hours. [degC]
     source
         0 constant, 1 daily air swing, 2 probe log, 3 heat computed; one entry a lift.
+    top
+        Temperatures at the top of the face of each lift, nowhere warmer than the nodes; lifts by hours. [degC]
+    heat
+        The computed heat that they rest on; of no lift where it is left out.
     """
 
     start: Column
     nodes: Matrix
     source: Index
+    top: Matrix
+    heat: LiftHeat
 
 
 def modelled(*, start: Column, hours: Column, concrete: Column, air: Column, swing: Column) -> Matrix:
@@ -149,18 +155,33 @@ def _misplaced(job: Job, layout: Layout, lift: Index, flag: object) -> Flags:
     return np.asarray(far)
 
 
-def without_probe(job: Job, start: Column, ticks: Column) -> tuple[Matrix, Index]:
-    """Return the temperature at the anchors of every lift where no probe speaks, and what it rests on.
+@dataclass(frozen=True, slots=True)
+class Unprobed:
+    """Temperature where no probe speaks.
+
+    Attributes
+    ----------
+    nodes, top
+        At the anchors, and at the top of the face; lifts by hours. [degC]
+    source
+        0 constant, 1 daily air swing, 3 heat computed; one entry a lift.
+    heat
+        The computed heat; of no lift where it is left out.
+    """
+
+    nodes: Matrix
+    top: Matrix
+    source: Index
+    heat: LiftHeat
+
+
+def without_probe(job: Job, start: Column, ticks: Column) -> Unprobed:
+    """Return the temperature of every lift where no probe speaks, and what it rests on.
 
     Parameters
     ----------
     start, ticks
         Hour of the first node of each lift, and the hours from there on. [h]
-
-    Returns
-    -------
-    tuple
-        Lifts by hours [degC], and for each lift 0 (constant), 1 (daily air swing) or 3 (heat computed).
     """
     lifts = job.table("Lifts")
     air, swing = lifts.number("air_temperature"), lifts.number("air_swing")
@@ -168,8 +189,9 @@ def without_probe(job: Job, start: Column, ticks: Column) -> tuple[Matrix, Index
         start=start, hours=ticks, concrete=lifts.number("concrete_temperature"), air=air, swing=swing
     )
     source = np.where(np.isnan(air) & (swing == 0.0), 0, 1).astype(np.int64)
-    with_heat(job, start, nodes, source)
-    return nodes, source
+    heat = heat_of(job, start)
+    top = laid_over(heat, nodes, source)
+    return Unprobed(nodes, top, source, heat)
 
 
 def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, list[Finding]]:
@@ -180,7 +202,8 @@ def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, li
     """
     start = layout.anchor_hour
     ticks = np.arange(hours + 1, dtype=np.float64)
-    nodes, source = without_probe(job, start, ticks)
+    unprobed = without_probe(job, start, ticks)
+    nodes, source = unprobed.nodes, unprobed.source
     usable, findings = usable_readings(job, layout)
     if usable.any():
         log = job.table("Probe log")
@@ -208,7 +231,9 @@ def temperatures(job: Job, layout: Layout, hours: int) -> tuple[Temperatures, li
             else:
                 nodes[item] = np.where(seen, measured, nodes[item])
             source[item] = 2
-    return Temperatures(start, nodes, source), findings
+    top, known = nodes.copy(), unprobed.heat.lift
+    top[known] = np.minimum(nodes[known], unprobed.top[known])
+    return Temperatures(start, nodes, source, top, unprobed.heat), findings
 
 
 def _measured(model: Column, clock: Column, time: Column, reading: Column) -> Column:

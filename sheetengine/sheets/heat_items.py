@@ -33,9 +33,9 @@ HEAT_ITEMS: tuple[ItemDeclaration, ...] = (
         at_most=200.0,
     ),
     ItemDeclaration(
-        "Sun on the face",
+        "Sun on the surface",
         _N,
-        "What the sun on the face is worth, as warmer air. Leave it out for the gates in doubt.",
+        "What the sun at noon is worth on every surface, as warmer air; half a wave from 6 to 18 h. Leave it out for the gates in doubt.",
         "temperature difference",
         default=0.0,
         default_text="none",
