@@ -10,7 +10,7 @@ import numpy as np
 from sheetengine.columns import Column, Texts
 from sheetengine.design.corner_heat import STEP, TOP_DEPTH
 from sheetengine.design.layout import Index, lay_out
-from sheetengine.design.lift_heat import DEEPEST, LONGEST, NEEDED, LiftHeat, asked
+from sheetengine.design.lift_heat import DEEPEST, GRAVITY, LONGEST, NEEDED, LiftHeat, asked
 from sheetengine.design.verdicts import verdicts
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job
@@ -70,14 +70,8 @@ def heat_sums(job: Job, found: LiftHeat) -> HeatSums:
     return HeatSums(**own, verdict=verdicts(ratio, job.number("Review threshold")))
 
 
-USUAL = {
-    "adiabatic_rise": (10.0, 70.0, "K"),
-    "hydration_time": (6.0, 80.0, "h"),
-    "hydration_shape": (0.4, 2.0, ""),
-    "conductivity": (1.0, 4.5, "W/m/K"),
-    "specific_heat": (0.7, 1.4, "kJ/kg/K"),
-}
-"""What mixes of mass concrete usually have; common practice, no source. A slip of the decimal point falls outside."""
+HEAT_OF_CEMENT = (100.0, 550.0)
+"""Heat that a kilogram of cementitious material gives in the end, in kJ; common practice, no source."""
 
 
 def heat_flags(job: Job, found: LiftHeat, unlogged: Index) -> Iterator[Finding]:
@@ -96,27 +90,26 @@ def heat_flags(job: Job, found: LiftHeat, unlogged: Index) -> Iterator[Finding]:
     for item in np.unique(mix).tolist():
         name = str(mixes.label("mix")[item])
         missing = [key for key in NEEDED if np.isnan(mixes.number(key)[item])]
-        wrong = "is blank"
-        if str(mixes.label("maturity_function")[item]) != "Arrhenius":
-            missing, wrong = [*missing, "maturity_function"], "is not Arrhenius"
         for key in missing:
             yield Finding(
                 Level.ACCEPT, Code.NOT_COMPUTED, mixes.at(item, key),
-                f"Mix {name}: {key.replace('_', ' ')} {wrong if key == 'maturity_function' else 'is blank'}, so the heat "
-                "of its lifts is not computed and their anchors' concrete follows the cold model.",
+                f"Mix {name}: {key.replace('_', ' ')} is blank, so the heat of its lifts is not computed and their anchors' "
+                "concrete follows the cold model.",
                 clears="Give it from a calorimeter or the mix report, or set Heat of hydration to leave out.",
                 keys=(name, key), heading="Heat of the lift",
             )  # fmt: skip
-        for key, (least, most, unit) in USUAL.items():
-            value = float(mixes.number(key)[item])
-            if value < least or value > most:
-                yield Finding(
-                    Level.ACCEPT, Code.PLAUSIBILITY, mixes.at(item, key),
-                    f"Mix {name}: {key.replace('_', ' ')} of {value:.3g} {unit} is unusual for mass concrete "
-                    f"({least:g} to {most:g} {unit}); the heat of its lifts, and the hours of their gates, rest on it.",
-                    found=value, limit=f"{least:g} to {most:g} {unit}".rstrip(), clears="Check decimal point and unit against the calorimeter's report.",
-                    keys=(name, key), heading="Unusual heat of a mix",
-                )  # fmt: skip
+        content, density = (float(mixes.number(key)[item]) for key in ("cement_content", "unit_weight"))
+        held = float(mixes.number("specific_heat")[item]) * density * 1000.0 / GRAVITY
+        given = float(mixes.number("adiabatic_rise")[item]) * held / content
+        low, high = HEAT_OF_CEMENT
+        if given < low or given > high:
+            yield Finding(
+                Level.ACCEPT, Code.PLAUSIBILITY, mixes.at(item, "adiabatic_rise"),
+                f"Mix {name}: the adiabatic rise with the cement content means {given:.0f} kJ of heat from a kilogram of cement; "
+                f"{low:g} to {high:g} kJ are usual.",
+                found=round(given), limit=f"{low:g} to {high:g} kJ/kg", clears="Check adiabatic rise, cement content and specific heat against each other.",
+                keys=(name, "heat of cement"), heading="Heat of the cement",
+            )  # fmt: skip
         resting = [row for row in unlogged.tolist() if mix[row] == item]
         if resting:
             yield Finding(
@@ -142,13 +135,22 @@ def heat_flags(job: Job, found: LiftHeat, unlogged: Index) -> Iterator[Finding]:
     }
     for key, name in LIMITS.items():
         limit, values = job.number(name), getattr(sums, key)
-        for item in np.flatnonzero(values > limit).tolist():
-            unit = "degC" if key == "peak" else "K"
+        unit = "degC" if key == "peak" else "K"
+        for item in np.unique(mix).tolist():
+            over = np.flatnonzero((values > limit) & (mix == item))
+            if not over.size:
+                continue
+            worst = int(over[values[over].argmax()])
+            more = (
+                f" More than that also in {over.size - 1} other lift{'s' if over.size > 2 else ''} of the mix."
+                if over.size > 1
+                else ""
+            )
             yield Finding(
-                Level.ACCEPT, Code.EXCEEDS, lifts.at(item, "concrete_temperature"),
-                f"Lift {job.lift_name(item)}: {name[9:]} of {values[item]:.1f} {unit} is more than {limit:.3g} {unit}.",
-                found=round(float(values[item]), 1), limit=f"{limit:.3g} {unit}", clears=clears[key],
-                keys=(job.lift_name(item), key), heading=name,
+                Level.ACCEPT, Code.EXCEEDS, lifts.at(worst, "concrete_temperature"),
+                f"Lift {job.lift_name(worst)}: {name[9:]} of {values[worst]:.1f} {unit} is more than {limit:.3g} {unit}.{more}",
+                found=round(float(values[worst]), 1), limit=f"{limit:.3g} {unit}", clears=clears[key],
+                keys=(str(mixes.label("mix")[item]), key), heading=name,
             )  # fmt: skip
 
 
@@ -180,7 +182,8 @@ def heat_lines(job: Job, found: LiftHeat, grid_error: float) -> list[tuple[str, 
     return [
         ("Heat of hydration",
          f"computed for {found.lift.size} of {len(job.table('Lifts'))} lifts, {LONGEST} h each; after that, and for the others, "
-         "the cold model. Adiabatic rise by Schindler & Folliard 2005 (from memory), on the equivalent age of ASTM C1074."),
+         "the cold model. Adiabatic rise by Schindler & Folliard 2005 (from memory), on the equivalent age of ASTM C1074 "
+         "with the mix's activation temperature, whatever its strength ripens by."),
         ("Heat of hydration",
          f"conduction in two directions at the corner of face and joint, split implicit steps of {STEP:g} and {STEP / 2:g} h taken "
          f"on to no step; greatest difference of the two runs {worst:.2g} K. Hour by hour it is taken off the temperature at the "

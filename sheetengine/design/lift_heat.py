@@ -70,8 +70,7 @@ def computable(job: Job) -> Flags:
     """Return the lifts whose mix and air temperature are known well enough to compute their heat."""
     mixes, lifts = job.table("Mixes"), job.table("Lifts")
     known = np.all([~np.isnan(mixes.number(name)) for name in NEEDED], axis=0)
-    arrhenius = mixes.label("maturity_function") == "Arrhenius"
-    return np.asarray((known & arrhenius)[lay_out(job).mix] & ~np.isnan(lifts.number("air_temperature")))
+    return np.asarray(known[lay_out(job).mix] & ~np.isnan(lifts.number("air_temperature")))
 
 
 def _none(hours: int) -> LiftHeat:
