@@ -142,7 +142,7 @@ class CornerHeat:
     anchor
         The colder of head and half the embedment, at the level of the anchors.
     core, face, joint, top
-        The warmest of the lift, the surface of the face at half the height, the joint deep in the block, and the
+        The warmest deep in the block, the surface of the face at half the height, the joint deep in the block, and the
         surface of the face close below the top of the lift.
     error
         Difference of the runs with the whole and the half step: of these five, in that order, by lifts by hours. [K]
@@ -344,7 +344,7 @@ class _Readings:
         there[~run.built, top] = t[~run.built, top - 1]  # what is above the top counts only where it is there
         level = self.anchor_level(there)[:, :, None]
         self.values[0, :, place] = np.minimum(self.head(level), self.half(level))[:, 0]
-        self.values[1, :, place] = t[:, base:top].max(axis=(1, 2))
+        self.values[1, :, place] = t[:, base:top, -1].max(axis=1)
         self.values[2, :, place] = self._surface(self.middle(t))
         down, up = k[:, base - 1] / y[:, base - 1], k[:, base] / y[:, base]
         self.values[3, :, place] = (t[:, base - 1, -1] * down + t[:, base, -1] * up) / (down + up)

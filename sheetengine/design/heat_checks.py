@@ -41,7 +41,7 @@ LIMITS = {
 def heat_sums(job: Job, found: LiftHeat) -> HeatSums:
     """Return the peaks and differences of every lift, each with the error of time stepping added, and the verdicts.
 
-    Core to face is the warmest of the lift against the surface of the face at half the height; joint the warmest
+    Core to face is the warmest deep in the block against the surface of the face at half the height; joint the warmest
     against the joint; cooling the fall of the face in the 24 h after stripping.
     """
     count = len(job.table("Lifts"))

@@ -51,6 +51,7 @@ def heat_trials(job: Job, start: Column, item: int) -> Columns:
         heat = lift_heat(changed, start, only=item, wait=wait)
         found.append((heat_sums(changed, heat), float(heat.anchor[0, : LAST + 1].mean())))
     return {
+        "Lift": texts([job.lift_name(item)] * len(tried)),
         "Change": texts(name for name, *_ in tried),
         "Peak [degC]": np.array([sums.peak[item] for sums, _ in found]),
         "Core to face [K]": np.array([sums.difference[item] for sums, _ in found]),

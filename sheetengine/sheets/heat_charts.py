@@ -19,7 +19,10 @@ def _table(name: str, frame: pd.DataFrame, us: bool) -> TableContent:
             heading, values = f"{label} [{measure.us}]", from_base(values, measure.us, measure)
         looks.append(
             ColumnLook(
-                heading, Look.NUMBER if unit else Look.TEXT, 13.0 if unit else 26.0, 2 if unit == "d" else 1
+                heading,
+                Look.NUMBER if unit else Look.TEXT,
+                13.0 if unit or label == "Lift" else 26.0,
+                2 if unit == "d" else 1,
             )
         )
         columns.append(values.tolist())
