@@ -71,7 +71,8 @@ def _with_warmer_mix(c: Calculation) -> Column:
 
 def _in_other_heat(c: Calculation, job: Job) -> Column:
     """Return the hours at which the gates open with the temperatures of a changed job, and all else as it is."""
-    temperature, _ = temperatures(job, c.layout, c.temperature.nodes.shape[1] - 1)
+    hours = c.temperature.nodes.shape[1] - 1
+    temperature = temperatures(job, c.layout, hours, c.temperature.readings)
     return c.gates_in(strength_history(job, c.layout, c.curves, temperature)).ready
 
 

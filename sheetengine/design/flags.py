@@ -62,7 +62,7 @@ def all_flags(c: Calculation) -> list[Finding]:
     places = Places(c.job.table("Lifts"))
     return [
         *c.job.findings,
-        *c.readings,
+        *c.temperature.readings.findings,
         *_scope_flags(c, say, places),
         *_panel_flags(c, say, places),
         *_mix_flags(c),

@@ -174,6 +174,7 @@ def ready_columns(c: Calculation) -> Columns:
             ("constant temperature", "daily air swing", "probe log", "heat of hydration")[source]
             for source in c.temperature.source[g.lift].tolist()
         ),
+        "Logged until": c.temperature.switch[g.lift],
     }
 
 

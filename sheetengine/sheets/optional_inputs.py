@@ -36,14 +36,19 @@ PROBE_LOG = SheetDeclaration(
     "Temperatures measured in a lift: one row a reading.",
     (
         *_of_lift("Block of the lift in which the probe sits."),
-        Heading("Time", "time", _M, "Local time of the reading.", required=True, width=17),
+        Heading("Time", "time", _M, "Time of the reading, by the logger's clock.", required=True, width=17),
         Heading("Temperature", "temperature", _N, "Reading of the probe.", "temperature", required=True),
         Heading("Depth from face", "depth_from_face", _N, "Probe from the formed face.", "length",
                 at_least=0.0),
         Heading("Depth from joint", "depth_from_joint", _N, "Probe below the top joint of the lift.", "length",
                 at_least=0.0),
+        Heading("Probe", "probe", _K, "Name of the probe, where a lift has several. Blank: probes are told apart by their place.",
+                width=14),
+        Heading("Clock ahead", "clock_ahead", _N, "By how much the logger's clock is ahead of the plan's, as with another time "
+                "zone or summer time; negative: behind.", "time", at_least=-26.0, at_most=26.0, default=0.0,
+                default_text="0: the clock of the plan"),
     ),
-    keys=("block", "lift", "time", "depth_from_face", "depth_from_joint"),
+    keys=("block", "lift", "time", "depth_from_face", "depth_from_joint", "probe"),
 )  # fmt: skip
 
 BARS = SheetDeclaration(

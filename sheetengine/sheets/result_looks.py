@@ -110,6 +110,12 @@ READY = (
         note="By the lower prediction bound, by which Ready at is told; blank where the curve has none.",
     ),
     ResultColumn("Temperature from", _T, width=20),
+    ResultColumn(
+        "Logged until",
+        _M,
+        width=17,
+        note="From there on the model, recalibrated to the log; blank: no probe speaks for the lift.",
+    ),
 )
 
 PROGRAMME = (
