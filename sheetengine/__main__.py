@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, takeoff, attach, extension, demo."""
+"""Command line: new, run, verify, probes, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
+from sheetengine.probe_command import add_probes
 from sheetengine.run import calculate, edited_sheets, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
@@ -240,6 +241,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     verify.add_argument("book", type=Path)
     verify.set_defaults(work=_verify)
+
+    add_probes(commands, common)
 
     takeoff = commands.add_parser("takeoff", parents=[common], help="embed and bar counts as CSV and Parquet")
     takeoff.add_argument("books", type=Path, nargs="+", metavar="BOOK")

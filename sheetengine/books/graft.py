@@ -109,7 +109,7 @@ def write_into(
     check_writable(file)
     with _office_package(source, file) as package:
         with _taking_apart(source):
-            _check_kind(package, file)
+            office_kind(package, file)
             office = office_of(package, [content.name for content in contents], result_names)
         step("Write the result sheets")
         results = package_of(render_results(contents, taken=office.names, from_1904=office.from_1904))
@@ -169,7 +169,8 @@ def _taking_apart(source: Path) -> Iterator[None]:
         ) from error
 
 
-def _check_kind(package: Package, file: Path) -> None:
+def office_kind(package: Package, file: Path) -> None:
+    """Check that a book is not signed and that its name may stand for what it holds."""
     if any(relation.kind == "origin" for relation in package.relations("")):
         raise BookUnwritable(
             "The book carries a digital signature, which any change would break, so nothing was written. Save an "
@@ -207,7 +208,7 @@ def office_of(package: Package, new_names: Sequence[str], result_names: Collecti
     own_tables = _tables(package, [package.sheets[place] for place in sorted(leaving)])
     workbook = Document(package.read(package.workbook))
     names = frozenset({*tables, *_global_names(workbook), *_spent_names(own_tables)})
-    return Office(package, workbook, leaving, removed, names, tables, own_tables, _from_1904(workbook))
+    return Office(package, workbook, leaving, removed, names, tables, own_tables, from_1904(workbook))
 
 
 def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
@@ -358,7 +359,8 @@ def _global_names(workbook: Document) -> set[str]:
     }
 
 
-def _from_1904(workbook: Document) -> bool:
+def from_1904(workbook: Document) -> bool:
+    """Return whether the days of a workbook are counted from 1904."""
     properties = workbook.root.find("workbookPr")
     return properties is not None and properties.get("date1904") in ("1", "true")
 
