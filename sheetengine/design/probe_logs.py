@@ -51,7 +51,10 @@ class Readings:
 def _probes(job: Job, lift: Index) -> Index:
     """Return a number for each probe: by lift, name and place."""
     log = job.table("Probe log")
-    named = np.unique(log.label("probe").astype(str), return_inverse=True)[1].reshape(-1)
+    numbers: dict[str, int] = {}
+    named = np.fromiter(
+        (numbers.setdefault(name, len(numbers)) for name in log.label("probe").tolist()), np.int64, len(log)
+    )
     place = np.column_stack([
         lift.astype(np.float64), named.astype(np.float64), np.nan_to_num(log.number("depth_from_face"), nan=-1.0),
         np.nan_to_num(log.number("depth_from_joint"), nan=-1.0),
