@@ -204,8 +204,11 @@ def heat_of(job: Job, start: Column) -> LiftHeat:
     return _none(LONGEST)
 
 
-def laid_over(found: LiftHeat, nodes: Matrix, source: Index) -> Matrix:
+def laid_over(job: Job, found: LiftHeat, nodes: Matrix, source: Index) -> Matrix:
     """Write the computed temperature at the anchors over that of the cold model, and 3 as its source.
+
+    The error of time stepping and the margin the job sets are taken off, but not further than down to the colder of
+    the computed temperature and of the cold model.
 
     Returns
     -------
@@ -213,12 +216,18 @@ def laid_over(found: LiftHeat, nodes: Matrix, source: Index) -> Matrix:
         Temperature at the top of the face of every lift, nowhere warmer than at the anchors; lifts by hours. [degC]
     """
     shared = min(found.anchor.shape[1], nodes.shape[1])
-    nodes[found.lift, :shared] = (found.anchor - found.error[0])[:, :shared]
+    margin = job.number("Margin on computed temperature")
+    cold = nodes[found.lift, :shared]
+
+    def safe(computed: Matrix, error: Matrix) -> Matrix:
+        warm = (computed - error)[:, :shared]
+        return np.asarray(np.maximum(warm - margin, np.minimum(warm, cold)))
+
+    at_anchors, at_top = safe(found.anchor, found.error[0]), safe(found.top, found.error[4])
+    nodes[found.lift, :shared] = at_anchors
     source[found.lift] = 3
     top = nodes.copy()
-    top[found.lift, :shared] = np.minimum(
-        nodes[found.lift, :shared], (found.top - found.error[4])[:, :shared]
-    )
+    top[found.lift, :shared] = np.minimum(at_anchors, at_top)
     return top
 
 

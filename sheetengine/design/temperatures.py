@@ -115,7 +115,7 @@ def without_probe(job: Job, start: Column, ticks: Column) -> Unprobed:
     )
     source = np.where(np.isnan(air) & (swing == 0.0), CONSTANT, SWING).astype(np.int64)
     heat = heat_of(job, start)
-    top = laid_over(heat, nodes, source)
+    top = laid_over(job, heat, nodes, source)
     return Unprobed(nodes, top, source, heat)
 
 

@@ -43,6 +43,16 @@ HEAT_ITEMS: tuple[ItemDeclaration, ...] = (
         at_most=40.0,
     ),
     ItemDeclaration(
+        "Margin on computed temperature",
+        _N,
+        "Taken off the temperature computed at the anchors and at the top, for what the hydration curve misses in the first day.",
+        "temperature difference",
+        default=2.5,
+        default_text="2.5 K (open calorimeter data: 20 J/g off at most, 300 kg of binder)",
+        at_least=0.0,
+        at_most=20.0,
+    ),
+    ItemDeclaration(
         "Insulation tried",
         _N,
         "Thermal resistance of the form when its gain of hours at every gate is asked, where the heat is computed.",

@@ -9,8 +9,9 @@ from support import case
 from sheetengine.clauses.hydration_heat import degree_of_hydration, rise_at_age
 
 
-def test_measured_heat() -> None:
-    published = case("H-HYD-01")
+@pytest.mark.parametrize("name", ["H-HYD-01", "H-HYD-02", "H-HYD-03", "H-HYD-04"])
+def test_measured_heat(name: str) -> None:
+    published = case(name)
     given = published.column
     age = given("t")
     parameters = {

@@ -160,6 +160,40 @@ def test_a_step_at_the_surface_spreads_as_in_a_half_space() -> None:
     assert np.abs(line - want).max() < 0.05
 
 
+def test_a_bar_with_a_swinging_end_as_in_a_benchmark_of_conduction() -> None:
+    """NAFEMS benchmark T3 (from memory): 0.1 m, k 35, c 440.5, rho 7200, ends at 0 and 100 sin(pi t/40); 36.60 degC at 0.08 m, 32 s.
+
+    The value is found a second way here, by the series solution of the same bar in its first 400 terms.
+    """
+    k, heat_of_it, length = 35.0, 440.5 * 7200.0, 0.1
+    kappa = k / heat_of_it
+    n = np.arange(1.0, 401.0)
+    w, rate = np.pi / 40.0, kappa * (n * np.pi / length) ** 2
+    # u = f x/L + sum of b_n(t) sin(n pi x/L), with b_n' + rate b_n = -f' c_n and c_n = 2 (-1)^(n+1)/(n pi)
+    c = 2.0 * (-1.0) ** (n + 1) / (n * np.pi)
+    t = 32.0
+    grown = (rate * np.cos(w * t) + w * np.sin(w * t) - rate * np.exp(-rate * t)) / (rate**2 + w**2)
+    series = 100.0 * np.sin(w * t) * 0.8 - (100.0 * w * c * grown * np.sin(n * np.pi * 0.8)).sum()
+    assert series == pytest.approx(36.60, abs=0.01)
+
+    def run(step: float) -> float:
+        cells = 100
+        width = np.full((1, cells), length / cells)
+        gives = 2.0 * k / width[:, 0]
+        inverse = inverses(
+            width, np.array([[k]]), np.array([[heat_of_it / 3600.0]]), gives, gives, step / 3600.0
+        )[0]
+        line = np.zeros(cells)
+        for number in range(1, round(t / step) + 1):
+            end = 100.0 * np.sin(w * number * step)
+            line[-1] += step * gives[0] * end / (heat_of_it * width[0, 0])
+            line = inverse @ line
+        middle = (np.arange(cells) + 0.5) / cells * length
+        return float(np.interp(0.08, middle, line))
+
+    assert 2.0 * run(0.05) - run(0.1) == pytest.approx(36.60, abs=0.02)
+
+
 def random_corners(count: int, seed: int) -> Corner:
     draw = np.random.default_rng(seed)
     c = corner(count, swing=9.0, sun=12.0)

@@ -167,3 +167,16 @@ def test_the_record_says_what_was_computed_and_how_exactly() -> None:
     assert any("3 of 3 lifts" in text for text in record)
     assert any("grid twice as fine" in text for text in record)
     assert any("Heat given less lost less kept" in text for text in record)
+
+
+def test_the_margin_is_taken_off_but_not_below_the_cold_model() -> None:
+    plain, safe = (
+        computed(**book(**{"Margin on computed temperature": (margin, "K")})) for margin in (0.0, 3.0)
+    )
+    cold = computed(**book() | {"job": {}}).temperature.nodes[:, :337]
+    warm, less = plain.temperature.nodes[:, :337], safe.temperature.nodes[:, :337]
+    np.testing.assert_allclose(less, np.maximum(warm - 3.0, np.minimum(warm, cold)))
+    assert (less < warm).any()
+    assert (safe.temperature.top <= plain.temperature.top).all()
+    strip = plain.gates.gate == 0
+    assert (safe.gates.ready[strip] > plain.gates.ready[strip]).all()
