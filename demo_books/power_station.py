@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Any
 
 from filling import BookData
@@ -113,10 +114,31 @@ def lifts() -> list[dict[str, Any]]:
     return rows
 
 
+def probe_log() -> list[dict[str, Any]]:
+    """Return two probes beside the anchors of lift T1/4, every two hours for three days and a half: colder than computed."""
+    placed = next(row["Placed"] for row in lifts() if (row["Block"], row["Lift"]) == ("T1", 4))
+    rows = []
+    for probe, face, colder in (("P7", 0.35, 0.0), ("P8", 0.40, 0.8)):
+        for hour in range(8, 86, 2):
+            warmed = 11.0 * (1.0 - math.exp(-((hour / 26.0) ** 1.7))) - 0.08 * max(hour - 52, 0)
+            day = 0.5 * math.cos((hour + 7 - 18) * math.pi / 12.0)
+            rows.append({
+                "Block": "T1", "Lift": 4, "Time": placed + hour * HOUR, "Temperature": round(13.6 + warmed + day - colder, 1),
+                "Depth from face": face, "Depth from joint": 0.95, "Probe": probe,
+            })  # fmt: skip
+    return rows
+
+
 def book() -> BookData:
     """Return the data of the book."""
     return BookData(
         us=False,
         job=JOB,
-        sheets={"Mixes": MIXES, "Form units": UNITS, "Anchor types": ANCHORS, "Lifts": lifts()},
+        sheets={
+            "Mixes": MIXES,
+            "Form units": UNITS,
+            "Anchor types": ANCHORS,
+            "Lifts": lifts(),
+            "Probe log": probe_log(),
+        },
     )

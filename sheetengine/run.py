@@ -168,7 +168,7 @@ def calculate(job: Job) -> Results:
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)
     if (item := lift_shown(job, c.temperature.heat)) >= 0:
         for name, columns in (
-            ("heat", heat_history(c.temperature.heat, item)),
+            ("heat", heat_history(c.temperature.heat, item, c.temperature.nodes[item])),
             ("heat trials", heat_trials(job, c.temperature.start, item)),
         ):
             series[name] = frame_of(columns)

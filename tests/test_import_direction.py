@@ -49,6 +49,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demos": {"exceptions"},
     "attach": {"books", "exceptions"},
     "take_off": {"exceptions", "job", "sheets", "pandas"},
+    "logger_files": {"columns", "exceptions", "sheets", "units", "numpy", "pandas"},
+    "probe_import": {
+        "books", "columns", "exceptions", "findings", "logger_files", "sheets", "units", "numpy",
+    },
+    "probe_command": {"logger_files", "probe_import", "sheets", "terminal", "units", "numpy"},
     "calc_extension": {"exceptions", "version", "numpy", *INSIDE_LIBREOFFICE},
     "new_book": {"books", "sheets", "template_content"},
     "run_record": {"clauses", "columns", "design", "job", "sheets", "sources", "version", "numpy"},

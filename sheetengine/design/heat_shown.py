@@ -31,12 +31,22 @@ def lift_shown(job: Job, found: LiftHeat) -> int:
     return item if item in found.lift else int(found.lift[found.core.max(axis=1).argmax()])
 
 
-def heat_history(found: LiftHeat, item: int) -> Columns:
-    """Return the temperatures of the lift against its age."""
+def heat_history(found: LiftHeat, item: int, counted: Column) -> Columns:
+    """Return the temperatures of the lift against its age: computed, and counted for the strength at the anchors.
+
+    Parameters
+    ----------
+    counted
+        Temperature that counts at the anchors of the lift, hour by hour: logged, then modelled. [degC]
+    """
     row = int(np.flatnonzero(found.lift == item)[0])
+    hours = found.core.shape[1]
+    shown = np.full(hours, np.nan)
+    shown[: counted.size] = counted[:hours]
     return {
-        "Age [d]": np.arange(found.core.shape[1]) / 24.0,
+        "Age [d]": np.arange(hours) / 24.0,
         **{f"{name.capitalize()} [degC]": getattr(found, name)[row] for name in PLACES},
+        "Counted at the anchors [degC]": shown,
     }
 
 

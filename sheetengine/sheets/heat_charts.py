@@ -42,6 +42,6 @@ def heat_chart(frame: pd.DataFrame, us: bool) -> tuple[list[TableContent], list[
     chart = ChartContent(
         f"Temperatures of lift {lift}", age, f"Temperature [{'degF' if us else 'degC'}]",
         [Curve(name.partition(" [")[0], "Heat_data", age, name) for name in rest],
-        alt_text=f"Temperature of lift {lift} against its age: at the anchors, in the core, at the face and at the joint.",
+        alt_text=f"Temperature of lift {lift} against its age: at the anchors, in the core, at the face, at the joint and at the top, as computed, and the temperature counted for the strength at the anchors.",
     )  # fmt: skip
     return [table], [chart]
