@@ -22,7 +22,9 @@ from sheetengine.design.corner_grid import graded, inverses, overlaps, shares, t
 
 Matrix = NDArray[np.float64]
 STEP = 2.0
-"""Longer of the two steps, in h."""
+"""Longer of the two steps at first, in h."""
+MOST_ERROR, HALVINGS = 1.0, 3
+"""Error estimate, in K, above which a lift is computed again with half the step, and how often at most."""
 CHUNK = 200
 WARMEST_HOUR = 15.0
 SUN_RISES, SUN_SETS = 6.0, 18.0
@@ -81,7 +83,7 @@ class Body:
     age: Matrix
     temperature: Matrix
 
-    def rows(self, items: slice) -> Body:
+    def rows(self, items: slice | NDArray[np.int64]) -> Body:
         """Return some of the lifts."""
         return Body(*(getattr(self, field.name)[items] for field in fields(self)))
 
@@ -123,7 +125,7 @@ class Corner:
     own: Body
     above: Body
 
-    def rows(self, items: slice) -> Corner:
+    def rows(self, items: slice | NDArray[np.int64]) -> Corner:
         """Return some of the lifts."""
         given = {field.name: getattr(self, field.name) for field in fields(self)}
         cut: dict[str, Any] = {
@@ -374,22 +376,34 @@ def _on_steps(c: Corner) -> Corner:
                    next_hour=c.start + np.ceil((c.next_hour - c.start) / STEP) * STEP)  # fmt: skip
 
 
-def _both(c: Corner, hours: int, cells: Cells) -> tuple[Matrix, Matrix, Column]:
+def _both(c: Corner, hours: int, cells: Cells, step: float) -> tuple[Matrix, Matrix, Column]:
+    """Return the readings taken on to no step, their error estimate, and the imbalance, by a step and its half."""
     c = _on_steps(c)
-    (long, first), (half, second) = _run(c, hours, STEP, cells), _run(c, hours, STEP / 2.0, cells)
-    even = np.arange(0, hours + 1, round(STEP))
-    apart = half[:, :, even] - long[:, :, even]
+    (long, first), (half, second) = _run(c, hours, step, cells), _run(c, hours, step / 2.0, cells)
+    apart_by = max(round(step), 1)
+    shared = np.arange(0, hours + 1, apart_by)
+    apart = half[:, :, shared] - long[:, :, shared]
     ticks = np.arange(hours + 1)
-    low = np.minimum(ticks // round(STEP), even.size - 1)
-    high = np.minimum(low + 1, even.size - 1)
-    share = (ticks % round(STEP)) / STEP
+    low = np.minimum(ticks // apart_by, shared.size - 1)
+    high = np.minimum(low + 1, shared.size - 1)
+    share = (ticks % apart_by) / apart_by
     error = np.maximum(np.abs(apart[:, :, low]), np.abs(apart[:, :, high]))
     best = half + apart[:, :, low] * (1.0 - share) + apart[:, :, high] * share
     return best, error, np.maximum(first, second)
 
 
+def _all(c: Corner, hours: int, cells: Cells, step: float) -> tuple[Matrix, Matrix, Column]:
+    parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(lambda part: _both(c.rows(part), hours, cells, step), parts))
+    values, errors, left = zip(*found, strict=True)
+    return np.concatenate(values, axis=1), np.concatenate(errors, axis=1), np.concatenate(left)
+
+
 def corner_heat(c: Corner, hours: int, cells: Cells = CELLS) -> CornerHeat:
     """Return the temperatures of every lift for ``hours`` hours from its start.
+
+    Lifts whose error estimate passes ``MOST_ERROR`` are computed again with half the step, up to ``HALVINGS`` times.
 
     Parameters
     ----------
@@ -400,15 +414,13 @@ def corner_heat(c: Corner, hours: int, cells: Cells = CELLS) -> CornerHeat:
     cells
         The grid.
     """
-    parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
-    with ThreadPoolExecutor(2) as pool:
-        found = list(pool.map(lambda part: _both(c.rows(part), hours, cells), parts))
-    places = np.concatenate([values for values, _, _ in found], axis=1)
-    return CornerHeat(
-        **dict(zip(PLACES, places, strict=True)),
-        error=np.concatenate([error for _, error, _ in found], axis=1),
-        imbalance=np.concatenate([left for *_, left in found]),
-    )
+    places, error, left = _all(c, hours, cells, STEP)
+    for halving in range(1, HALVINGS + 1):
+        over = np.flatnonzero(error.max(axis=(0, 2)) > MOST_ERROR)
+        if not over.size:
+            break
+        places[:, over], error[:, over], left[over] = _all(c.rows(over), hours, cells, STEP / 2.0**halving)
+    return CornerHeat(**dict(zip(PLACES, places, strict=True)), error=error, imbalance=left)
 
 
 def when_built_upon(c: Corner, hours: int) -> tuple[Matrix, Matrix]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sheetengine.columns import Column, Texts
-from sheetengine.design.corner_heat import STEP, TOP_DEPTH
+from sheetengine.design.corner_heat import MOST_ERROR, STEP, TOP_DEPTH
 from sheetengine.design.layout import Index, lay_out
 from sheetengine.design.lift_heat import DEEPEST, GRAVITY, LONGEST, NEEDED, LiftHeat, asked
 from sheetengine.design.verdicts import verdicts
@@ -186,7 +186,7 @@ def heat_lines(job: Job, found: LiftHeat, grid_error: float) -> list[tuple[str, 
          "with the mix's activation temperature, whatever its strength ripens by."),
         ("Heat of hydration",
          f"conduction in two directions at the corner of face and joint, split implicit steps of {STEP:g} and {STEP / 2:g} h taken "
-         f"on to no step; greatest difference of the two runs {worst:.2g} K. Hour by hour it is taken off the temperature at the "
+         f"on to no step, halved again for a lift whose two runs differ by more than {MOST_ERROR:g} K; greatest difference of two runs {worst:.2g} K. Hour by hour it is taken off the temperature at the "
          f"anchors and at the top, and added to peaks and differences. Heat given less lost less kept: at most {left:.1g} of what was "
          f"given and exchanged. {'' if np.isnan(grid_error) else f'On a grid twice as fine the anchors of the lift shown change by at most {grid_error:.2f} K.'}"),
         ("Heat of hydration",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from corners import corner
 from scipy.integrate import solve_ivp
 
 from sheetengine.clauses.heat_closed_forms import half_space_convection, half_space_step, slab_convection
@@ -18,29 +19,6 @@ SHUT = 1e-9
 FINE = Cells(40, 20, 40, 20, 1.1)
 COLD = {"rise": 0.0, "temperature": 15.0}
 """A body without heat."""
-
-
-def body(count: int = 1, **changes: float) -> Body:
-    given: dict[str, float] = {
-        "height": 2.0, "conductivity": 2.4, "capacity": 600.0, "rise": 35.0, "hydration_time": 16.0, "shape": 0.9,
-        "activation": 4000.0, "reference": 20.0, "formed": 7.0, "bared": 80.0, "age": 0.0, "temperature": 15.0,
-    } | changes  # fmt: skip
-    return Body(**{name: np.full(count, float(value)) for name, value in given.items()})
-
-
-def corner(
-    count: int = 1, below: dict[str, float] | None = None, own: dict[str, float] | None = None,
-    above: dict[str, float] | None = None, **changes: float,
-) -> Corner:  # fmt: skip
-    given: dict[str, float] = {
-        "start": 8.0, "depth": 2.5, "air": 8.0, "later_air": 8.0, "swing": 0.0, "sun": 0.0, "bare": 20.0,
-        "next_hour": np.inf, "anchor_depth": 0.4, "embedment": 0.3,
-    } | changes  # fmt: skip
-    ground = {"rise": 0.0, "bared": -np.inf, "temperature": 8.0, "height": 3.0} | (below or {})
-    return Corner(
-        **{name: np.full(count, float(value)) for name, value in given.items()},
-        below=body(count, **ground), own=body(count, **(own or {})), above=body(count, **(above or {})),
-    )  # fmt: skip
 
 
 def test_a_closed_lift_follows_the_adiabatic_curve() -> None:
@@ -245,6 +223,7 @@ def test_the_estimate_of_the_error_bounds_the_true_one() -> None:
 
 
 def test_halving_the_step_takes_the_error_to_a_third_or_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(heat, "HALVINGS", 0)
     c = corner(own={"bared": -np.inf})
     coarse = corner_heat(c, 72).core[0, 24::2]
     small, half = (heat._run(c, 72, step, CELLS)[0][1, 0, 24::2] for step in (0.125, 0.0625))
@@ -252,6 +231,25 @@ def test_halving_the_step_takes_the_error_to_a_third_or_less(monkeypatch: pytest
     monkeypatch.setattr(heat, "STEP", 4.0)
     twice = corner_heat(c, 72).core[0, 24::2]
     assert np.abs(coarse - fine)[::2].max() < np.abs(twice - fine)[::2].max() / 3.0
+
+
+def test_a_lift_with_a_large_error_is_computed_with_smaller_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    hasty = corner(2, own={"rise": 55.0, "hydration_time": 9.0, "shape": 1.6})
+    calm = corner(2)
+    both = replace(hasty, own=hasty.own.rows(slice(0, 1)))
+    mixed = Corner(**{
+        field.name: getattr(calm, field.name) for field in fields(Corner) if field.name != "own"
+    }, own=Body(**{field.name: np.concatenate([getattr(both.own, field.name), getattr(calm.own, field.name)[:1]]) for field in fields(Body)}))  # fmt: skip
+    monkeypatch.setattr(heat, "HALVINGS", 0)
+    rough = corner_heat(mixed, 96)
+    monkeypatch.setattr(heat, "HALVINGS", 3)
+    done = corner_heat(mixed, 96)
+    assert rough.error[:, 0].max() > heat.MOST_ERROR
+    assert done.error.max() <= heat.MOST_ERROR
+    np.testing.assert_array_equal(done.core[1], rough.core[1])
+    fine, _ = heat._run(heat._on_steps(mixed), 96, 0.0625, CELLS)
+    assert np.abs(done.core[0] - fine[1, 0]).max() < np.abs(rough.core[0] - fine[1, 0]).max()
+    assert np.abs(done.core[0] - fine[1, 0]).max() < heat.MOST_ERROR
 
 
 def test_any_step_is_stable() -> None:
