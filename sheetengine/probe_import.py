@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from sheetengine.books.added_rows import NewRows, Value, add_rows
+from sheetengine.books.added_rows import NewColumn, NewRows, Values, add_rows
 from sheetengine.books.reading import read_grids
-from sheetengine.columns import Column, Flags, Rows, Table, moment_of
+from sheetengine.columns import Column, Flags, Rows, Table, Texts
 from sheetengine.exceptions import BookUnwritable, InputFaults
 from sheetengine.findings import Finding, Level
 from sheetengine.logger_files import FileFaults, Logged, Wishes, read_loggers
@@ -252,29 +252,27 @@ def _new_rows(log: Table, logged: Logged, items: Rows, last: int) -> NewRows:
         "depth_from_face": logged.face,
         "depth_from_joint": logged.joint,
     }
-    columns: list[int] = []
-    values: list[list[Value | None]] = []
+    columns = []
     for heading in PROBE_LOG.headings:
         column = log.at_columns.get(heading.key)
         if column is None or heading.key == "clock_ahead":
             continue
-        columns.append(column)
         if heading.key == "time":
-            values.append([moment_of(hour) for hour in logged.time[order].tolist()])
+            # to the second, as a cell shows it
+            columns.append(NewColumn(column, np.round(logged.time[order] * 3600.0) / 3600.0, moments=True))
         elif heading.kind is Kind.NUMBER:
             shown = from_base(numbers[heading.key][order], log.units[heading.key], heading.measure)
-            values.append([None if np.isnan(value) else round(value, 6) for value in shown.tolist()])
+            columns.append(NewColumn(column, np.round(shown, 6)))
         else:
-            given = getattr(logged, heading.key)[order].tolist()
-            values.append(
-                [_as_cell(text) for text in given]
-                if heading.key == "lift"
-                else [text or None for text in given]
-            )
-    return NewRows(log.sheet, last, last if len(log) else last + 1, columns, list(zip(*values, strict=True)))
+            names = getattr(logged, heading.key)[order]
+            columns.append(NewColumn(column, _as_cells(names, numbered=heading.key == "lift")))
+    return NewRows(log.sheet, last, last if len(log) else last + 1, order.size, columns)
 
 
-def _as_cell(text: str) -> Value:
-    """Return a lift's number as a number, as the other sheets hold it, and any other name as text."""
-    plain = _plain_number(text)
-    return float(plain) if plain.isdigit() and str(int(plain)) == plain else plain
+def _as_cells(names: Texts, *, numbered: bool) -> Values:
+    """Return lifts' numbers as numbers, as the other sheets hold them, where all are; any other name as text."""
+    known = {name: _plain_number(name) for name in set(names.tolist())}
+    plain = [known[name] for name in names.tolist()]
+    if numbered and all(name.isdigit() and str(int(name)) == name for name in known.values()):
+        return np.array([float(name) for name in plain])
+    return plain

@@ -41,7 +41,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "template_content", "units", "numpy", "pandas",
     },
     "books": {
-        "cells", "content", "exceptions", "findings", "grids", "template_content", "openpyxl", "python_calamine",
+        "cells", "content", "exceptions", "findings", "grids", "template_content", "numpy", "openpyxl", "python_calamine",
         "xlwings",
     },
     # tools of the top

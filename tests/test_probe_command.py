@@ -36,7 +36,16 @@ PLACE = [
 
 @pytest.fixture
 def book(tmp_path: Path) -> Path:
-    return copy_demo(demo_named("power-station"), tmp_path)
+    """A demo book with an empty log: its cells are blank and keep their formats."""
+    path = copy_demo(demo_named("power-station"), tmp_path)
+    workbook = openpyxl.load_workbook(path)
+    sheet = workbook["Probe log"]
+    head = next(row for row in range(1, 20) if sheet.cell(row, 1).value == "Block")
+    for row in sheet.iter_rows(min_row=head + 1):
+        for cell in row:
+            cell.value = None
+    workbook.save(path)
+    return path
 
 
 @pytest.fixture

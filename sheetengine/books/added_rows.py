@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
+import numpy as np
+from numpy.typing import NDArray
 from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
-from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH
 
 from sheetengine.books.graft import check_takes_results, from_1904, office_kind
 from sheetengine.books.parts import Package, SheetPart, open_package
@@ -21,10 +21,31 @@ from sheetengine.books.zip_copy import write_copy
 from sheetengine.cells import column_letters, column_number
 from sheetengine.exceptions import BookUnwritable
 
+_FIRST_DAY_1904 = 1462.0
+"""The first day of the calendar from 1904, in days of the other calendar."""
 _DATE_AND_TIME = 22
 """Built-in number format of a date with its time."""
 
-Value = str | float | dt.datetime
+Values = Sequence[str] | NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class NewColumn:
+    """Values of one column of new rows.
+
+    Attributes
+    ----------
+    column
+        Column of the sheet.
+    values
+        Texts, or numbers; an empty text and ``nan`` leave the cell as it is.
+    moments
+        Whether the numbers are moments, in hours since 30 December 1899.
+    """
+
+    column: int
+    values: Values
+    moments: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +60,17 @@ class NewRows:
         Last row in use; the new ones stand from the next row on.
     like
         Row whose cell formats the new rows take.
+    count
+        Number of rows.
     columns
-        Sheet column of every value of a row.
-    rows
-        Values by row; ``None`` leaves a cell as it is.
+        What stands in them, from the left.
     """
 
     sheet: str
     below: int
     like: int
-    columns: Sequence[int]
-    rows: Sequence[Sequence[Value | None]]
+    count: int
+    columns: Sequence[NewColumn]
 
 
 def add_rows(book: str | os.PathLike[str], target: str | os.PathLike[str], new: NewRows) -> None:
@@ -92,41 +113,33 @@ def _changed(package: Package, sheet: SheetPart, new: NewRows) -> dict[str, byte
     stated = dict(_rows_of(data))
     styles = _Styles(package)
     formats = _formats(stated.get(new.like))
-    moments = {
-        column
-        for row in new.rows
-        for column, value in zip(new.columns, row, strict=True)
-        if isinstance(value, dt.datetime)
-    }
-    for column in moments:
-        formats[column] = styles.with_date(formats.get(column, ""))
-    epoch = MAC_EPOCH if from_1904(Document(package.read(package.workbook))) else WINDOWS_EPOCH
-    prefix = data.prefix.encode()
+    for given in new.columns:
+        if given.moments:
+            formats[given.column] = styles.with_date(formats.get(given.column, ""))
+    first_day = _FIRST_DAY_1904 if from_1904(Document(package.read(package.workbook))) else 0.0
+    numbers = range(new.below + 1, new.below + 1 + new.count)
+    prefix = data.prefix
+    cells = [
+        _cells(prefix, given, numbers, formats.get(given.column, ""), first_day) for given in new.columns
+    ]
     later = sorted(number for number in stated if number > new.below)
     place = 0
-    for number, values in enumerate(new.rows, new.below + 1):
-        cells = {
-            column: _cell(prefix, column, number, value, formats.get(column, ""), epoch)
-            for column, value in zip(new.columns, values, strict=True)
-            if value is not None
-        }
+    appended: list[str] = []
+    for number, row in zip(numbers, zip(*cells, strict=True), strict=True):
         while place < len(later) and later[place] < number:
             place += 1
         if number in stated:
-            _fill(document, stated[number], cells, sheet.name, number)
+            known = {given.column: cell for given, cell in zip(new.columns, row, strict=True) if cell}
+            _fill(document, stated[number], known, sheet.name, number)
             continue
-        xml = b'<%brow r="%d">%b</%brow>' % (
-            prefix,
-            number,
-            b"".join(cells[column] for column in sorted(cells)),
-            prefix,
-        )
+        xml = f'<{prefix}row r="{number}">{"".join(row)}</{prefix}row>'
         if place < len(later):
-            stated[later[place]].before.append(xml)
+            stated[later[place]].before.append(xml.encode())
         else:
-            data.append(xml)
-    last = new.below + len(new.rows)
-    _stretch_dimension(document, max(new.columns), last)
+            appended.append(xml)
+    data.append("".join(appended).encode())
+    last = new.below + new.count
+    _stretch_dimension(document, max(given.column for given in new.columns), last)
     changed = {sheet.part: document.changed()} | styles.changed()
     return changed | _stretched_tables(package, sheet.part, new, last)
 
@@ -158,19 +171,26 @@ def _formats(row: Node | None) -> dict[int, str]:
     )
 
 
-def _cell(prefix: bytes, column: int, row: int, value: Value, style: str, epoch: dt.datetime) -> bytes:
-    at = f'{prefix.decode()}c r="{column_letters(column)}{row}"' + (f' s="{style}"' if style else "")
-    end = f"</{prefix.decode()}c>"
-    p = prefix.decode()
-    if isinstance(value, str):
-        return f'<{at} t="inlineStr"><{p}is><{p}t xml:space="preserve">{_text(value)}</{p}t></{p}is>{end}'.encode()
-    number = _serial(value, epoch) if isinstance(value, dt.datetime) else value
-    return f"<{at}><{p}v>{number!r}</{p}v>{end}".encode()
-
-
-def _serial(moment: dt.datetime, epoch: dt.datetime) -> float:
-    """Return the days since the first day of the calendar of the book."""
-    return (moment - epoch) / dt.timedelta(days=1)
+def _cells(prefix: str, new: NewColumn, numbers: range, style: str, first_day: float) -> list[str]:
+    """Return the cells of one column; an empty text where there is none."""
+    letters, look = column_letters(new.column), f' s="{style}"' if style else ""
+    if isinstance(new.values, np.ndarray):
+        values = new.values / 24.0 - first_day if new.moments else new.values
+        end = f"</{prefix}v></{prefix}c>"
+        return [
+            "" if missing else f'<{prefix}c r="{letters}{number}"{look}><{prefix}v>{value!r}{end}'
+            for number, value, missing in zip(
+                numbers, values.tolist(), np.isnan(values).tolist(), strict=True
+            )
+        ]
+    told = {
+        text: f'><{prefix}is><{prefix}t xml:space="preserve">{_text(text)}</{prefix}t></{prefix}is></{prefix}c>'
+        for text in set(new.values)
+    }
+    return [
+        f'<{prefix}c r="{letters}{number}"{look} t="inlineStr"{told[text]}' if text else ""
+        for number, text in zip(numbers, new.values, strict=True)
+    ]
 
 
 def _text(value: str) -> str:
@@ -178,7 +198,7 @@ def _text(value: str) -> str:
     return kept.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def _fill(document: Document, row: Node, cells: dict[int, bytes], sheet: str, number: int) -> None:
+def _fill(document: Document, row: Node, cells: dict[int, str], sheet: str, number: int) -> None:
     """Put the cells into a row that stands already; its other cells stay."""
     kept = {}
     for column, node in _columns_of(row):
@@ -187,7 +207,7 @@ def _fill(document: Document, row: Node, cells: dict[int, bytes], sheet: str, nu
                 f"{sheet}!{column_letters(column)}{number}: a formula stands where a reading is to go. Take it out, or log below it."
             )
         kept[column] = document.raw(node)
-    both = kept | cells
+    both = kept | {column: cell.encode() for column, cell in cells.items()}
     row.content = b"".join(both[column] for column in sorted(both))
     if row.empty:
         row.tail.append(row.content)
@@ -234,7 +254,7 @@ def _reaching(ref: str, new: NewRows, last: int) -> str:
         return ""
     left, right = (column_number(place.rstrip("0123456789")) for place in (begin, end))
     top, bottom = (int(place.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for place in (begin, end))
-    covers = any(left <= column <= right for column in new.columns) and top <= new.below <= bottom
+    covers = any(left <= given.column <= right for given in new.columns) and top <= new.below <= bottom
     return f"{begin}:{end.rstrip('0123456789')}{last}" if covers and bottom < last else ""
 
 
