@@ -37,6 +37,10 @@ ASSUMPTIONS = (
     "Standing closed; Place next for those of Placing; Set back for those of Set back, with people on the platform. Each asks for the "
     "greater of what its anchors need and the least strength of the anchor standard, and opens at the hour at which the strength is "
     "reached, found exactly. Earlier gates changes one input at a time, with loads and planned hours as they are.",
+    "Strongbacks of leaning faces are computed along their length: on a batter the pressure of the method stands normal to them, on an "
+    "overhang the parts of the method and of the full head are taken each at its worst level and added; the weight of the unit, spread "
+    "evenly over the panel, counts with the wind both ways; the foot of the brace stays in line with the face below. Drag along the face "
+    "is left out.",
     "Strongbacks are straight beams on hinge and brace with free ends, evenly sharing their unit; loads are without factors, "
     "capacities permissible values. Every level of the concrete is searched, with the working wind both ways, and the storm, "
     "where one is given, on the empty panel. The upper pin of the brace is taken in the face, its foot at Brace foot offset and Brace foot height; the "

@@ -228,6 +228,6 @@ def calculate_columns(job: Job) -> Calculation:
         foot_lifts=off, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),
-        strongbacks=strongbacks(job, layout, pressure, inclined), filling=filling(job, layout, pressure.by_layer),
+        strongbacks=strongbacks(job, layout, pressure, too_steep(job)), filling=filling(job, layout, pressure.by_layer),
         proof=Proof(job, layout, found, strength, factors),
     )  # fmt: skip

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import Column, texts
 from sheetengine.design.filling import governed, profile, shown_lift
-from sheetengine.design.strongback_peaks import Beams, moment_range, shear_range
+from sheetengine.design.leaning_strongbacks import envelope
+from sheetengine.design.strongback_peaks import Beams
 from sheetengine.design.strongbacks import BRACE, CHECKS, MOMENT, OFFSET, SHEAR
 
 if TYPE_CHECKING:
@@ -82,14 +83,13 @@ def envelope_of(c: Calculation) -> tuple[str, Columns] | None:
     heights = np.unique(np.r_[even, hinge, brace, sides, s.moment.height[item]])
     beams: Beams = s.beams.taken(np.full(heights.size, item, dtype=np.int64))
     share: Column = s.share[item]
-    most, least = moment_range(beams, heights)
-    up, down = shear_range(beams, heights)
+    most, least, up, down = envelope(beams, float(s.leans.head[item]), heights)
     return c.job.lift_name(item), {
         "Height [m]": heights,
-        "Moment, outward bow [kN*m]": most.value * share,
-        "Moment, inward bow [kN*m]": least.value * share,
-        "Shear, greatest [kN]": up.value * share,
-        "Shear, least [kN]": down.value * share,
+        "Moment, outward bow [kN*m]": most * share,
+        "Moment, inward bow [kN*m]": least * share,
+        "Shear, greatest [kN]": up * share,
+        "Shear, least [kN]": down * share,
     }
 
 

@@ -72,7 +72,8 @@ class Peak:
 class Peaks:
     """The peaks of every row; deflections times the stiffness. [kN/m], [kN*m/m], [kN*m3/m].
 
-    ``plumb`` is the deflection of the full lift at its top without wind, times the stiffness.
+    ``plumb`` is the deflection of the full lift at its top without wind, times the stiffness, and ``plumb_of_wind``
+    that by a load of one on the whole panel.
     """
 
     hinge: Peak
@@ -82,6 +83,7 @@ class Peaks:
     top: Peak
     span: Peak
     plumb: Column
+    plumb_of_wind: Column
 
 
 def largest(peaks: Sequence[Peak]) -> Peak:
@@ -242,5 +244,7 @@ def peaks(b: Beams) -> Peaks:
     """Return the worst loads and deflections of every row, and the levels of the concrete that give them."""
     hinge, brace = _reaction_peaks(b)
     bending = _moment_peak(b)
-    plumb, _ = _bent(b, b.lift, b.lift)
-    return Peaks(hinge, brace, bending, _shear_peak(b), _top_peak(b), _span_peak(b, bending.value), plumb)
+    plumb, by_wind = _bent(b, b.lift, b.lift)
+    return Peaks(
+        hinge, brace, bending, _shear_peak(b), _top_peak(b), _span_peak(b, bending.value), plumb, by_wind
+    )

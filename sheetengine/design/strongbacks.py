@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sheetengine.clauses.brace import brace_force, hinge_pull
 from sheetengine.clauses.strongback import load_integral
 from sheetengine.clauses.unit_statics import anchor_tension, foot_force
 from sheetengine.columns import Column, Flags, Texts, taken, texts
 from sheetengine.design.bracketing import greatest
 from sheetengine.design.layout import Index, Layout
+from sheetengine.design.leaning_strongbacks import Lean, brace_of, joined, lean_of, under_head
 from sheetengine.design.pressure import Pressures
 from sheetengine.design.strongback_peaks import Beams, Peak, Peaks, peaks
 from sheetengine.design.verdicts import verdicts
@@ -37,11 +37,11 @@ class Strongbacks:
     axial, pull
         Force along the brace, and its lift at the hinge.
     lean
-        Lean-in at the top of the lift with which the full lift finishes plumb there. [mm]
+        Lean-in at the top of the lift with which the full lift finishes in its plane there. [mm]
     offset
         How far the top of the lift finishes out of plumb with the lean-in that is set. [mm]
     tension_level, foot_level
-        Level of the concrete at which anchor tension and foot force are greatest. [m]
+        Level of the concrete at which anchor tension and foot force are greatest; ``nan`` for leaning faces. [m]
     ratios
         Demand over capacity by check.
     """
@@ -64,6 +64,12 @@ class Strongbacks:
     governing: Texts
     ratio: Column
     verdict: Texts
+    leans: Lean
+
+
+def _where(rows: Flags, b: Beams) -> Beams:
+    """Return the beams of some rows, and none in the others."""
+    return replace(b, lift=np.where(rows, b.lift, np.nan))
 
 
 def _times(peak: Peak, factor: Column) -> Peak:
@@ -71,10 +77,14 @@ def _times(peak: Peak, factor: Column) -> Peak:
 
 
 def beams_of(job: Job, layout: Layout, pressure: Pressures, withheld: Flags) -> Beams:
-    """Return the strongbacks of every lift on a metre of face; ``nan`` where something is missing or withheld."""
+    """Return the strongbacks of every lift on a metre of face under the pressure of the method, lengths along them.
+
+    ``nan`` stands where something is missing or withheld.
+    """
     lifts, units, mixes = job.table("Lifts"), job.table("Form units"), job.table("Mixes")
     panel = taken(units.number("panel_height"), layout.unit)
-    height = lifts.number("height")
+    lean = lean_of(job, layout)
+    height = lifts.number("height") / np.cos(lean.angle)
     shown = np.where(withheld | (height > panel + 1e-9), np.nan, 1.0)
     working = np.full(height.size, job.number("Working wind"))
     storm = working if np.isnan(job.number("Storm wind")) else np.full(height.size, job.number("Storm wind"))
@@ -84,9 +94,9 @@ def beams_of(job: Job, layout: Layout, pressure: Pressures, withheld: Flags) -> 
         panel=panel,
         lift=np.minimum(height, panel) * shown,
         maximum=pressure.maximum,
-        density=taken(mixes.number("unit_weight"), layout.mix),
-        working=working,
-        storm=storm,
+        density=taken(mixes.number("unit_weight"), layout.mix) * np.cos(lean.angle),
+        working=working + np.abs(lean.weight),
+        storm=storm + np.abs(lean.weight),
     )
 
 
@@ -113,7 +123,7 @@ def _peaks(b: Beams) -> Peaks:
 
     return Peaks(
         own(found.hinge), own(found.brace), own(found.moment), own(found.shear), own(found.top),
-        own(found.span), spread(found.plumb),
+        own(found.span), spread(found.plumb), spread(found.plumb_of_wind),
     )  # fmt: skip
 
 
@@ -164,16 +174,21 @@ def strongbacks(job: Job, layout: Layout, pressure: Pressures, withheld: Flags) 
         return taken(units.number(key), layout.unit)
 
     b = beams_of(job, layout, pressure, withheld)
+    leans = lean_of(job, layout)
     share = of_unit("width") / of_unit("strongbacks")
     found = _peaks(b)
+    overhanging = leans.head > 0.0
+    if overhanging.any():
+        found = joined(found, _peaks(_where(overhanging, under_head(b))), leans)
+    else:
+        found = joined(found, found, leans)
     brace = _times(found.brace, share)
-    geometry = {
-        "brace_height": b.brace, "brace_foot_height": of_unit("brace_foot_height"),
-        "brace_reach": of_unit("brace_foot_offset"),
-    }  # fmt: skip
-    axial = brace_force(brace_reaction_force=brace.value, **geometry)
+    axial, pull = brace_of(
+        brace.value, hinge=b.hinge, brace=b.brace, foot_height=of_unit("brace_foot_height"),
+        reach=of_unit("brace_foot_offset"), turned=leans.turned,
+    )  # fmt: skip
     bend = share / of_unit("strongback_ei") * MILLIMETRES
-    lean = found.plumb * bend
+    lean = (found.plumb + leans.weight * found.plumb_of_wind) * bend
     offset = lean - lifts.number("lean_in_set")
     moment, shear = _times(found.moment, share), _times(found.shear, share)
     ratios = {
@@ -189,11 +204,12 @@ def strongbacks(job: Job, layout: Layout, pressure: Pressures, withheld: Flags) 
         OFFSET: np.full(share.size, not np.isnan(job.number("Offset tolerance"))),
     }
     ratio, governing, verdict = _judge(ratios, asked, job.number("Review threshold"))
-    tension_level, foot_level = anchor_levels(job, layout, b)
+    upright = (leans.angle == 0.0) & (leans.turned == 0.0)
+    tension_level, foot_level = anchor_levels(job, layout, _where(upright, b))
     return Strongbacks(
         beams=b, share=share, hinge=_times(found.hinge, share), brace=brace, moment=moment, shear=shear,
         top=_times(found.top, bend), span=_times(found.span, bend), axial=axial,
-        pull=hinge_pull(brace_reaction_force=brace.value, **geometry), lean=lean, offset=offset,
+        pull=pull, lean=lean, offset=offset, leans=leans,
         tension_level=tension_level, foot_level=foot_level, ratios=ratios, governing=governing, ratio=ratio,
         verdict=verdict,
     )  # fmt: skip
