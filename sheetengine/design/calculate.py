@@ -34,6 +34,7 @@ from sheetengine.design.stages import (
     cases,
 )
 from sheetengine.design.strength_curves import StrengthCurves, strength_curves
+from sheetengine.design.strongback_rise import greatest_rise
 from sheetengine.design.strongbacks import Strongbacks, strongbacks
 from sheetengine.design.temperatures import Temperatures, temperatures
 from sheetengine.design.verdicts import EXCEEDS, OUTSIDE_SCOPE, verdicts
@@ -93,6 +94,11 @@ class Calculation:
     def ready_by(self, by: By) -> Column:
         """Return the hours at which the gates open by the mean or the upper bound of the strength, in hours."""
         return self.gates_in(self.history.read_by(self.curves, by)).ready
+
+    @cached_property
+    def strongback_rise(self) -> Column:
+        """Return the rate of rise up to which the strongbacks carry, found when it is first asked for, in m/h."""
+        return greatest_rise(self.job, self.layout, self.pressure, self.too_steep)
 
     @cached_property
     def earlier(self) -> EarlierGates:

@@ -41,6 +41,7 @@ def limit_columns(c: Calculation) -> Columns:
         "Demand ratio": c.demand.ratio * shown,
         "Greatest rise rate, anchors [m/h]": limits.rise * shown,
         "Greatest rise rate, panel [m/h]": panel,
+        "Greatest rise rate, strongbacks [m/h]": np.where(placing, c.strongback_rise[found.lift], np.nan),
         "Planned rise rate [m/h]": np.where(placing, c.layout.rise[found.lift], np.nan),
         "Least rise rate [m/h]": least,
         "Window left [m/h]": greatest - least,

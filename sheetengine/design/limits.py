@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.optimize import elementwise
 
 from sheetengine.clauses.load_factors import LoadFactors
 from sheetengine.columns import Column, taken
 from sheetengine.design.anchor_demand import anchor_demand
 from sheetengine.design.combinations import Combined, forces
 from sheetengine.design.copies import repeated, with_column, with_rows
+from sheetengine.design.crossings import crossing
 from sheetengine.design.layout import (
     AnchorSpots,
     Index,
@@ -39,7 +39,6 @@ STEPS_OF_EMBEDMENT = (60.0, 63.4999, 100.0, 160.0, 250.0, 279.4, 400.0, 500.0, 6
 """Embedments, in mm, at which the search takes stock; among them the ends of the laws of ACI 318-19 17.6.2.2 and 17.7.3.1."""
 BLOW_OUT_REACH = (2.0, 2.5)
 """Embedment over edge distance from which blow-out is checked, EN 1992-4 7.2.1.8(1) and ACI 318-19 17.6.4.1."""
-TOLERANCE = 1e-12
 
 
 @dataclass(frozen=True)
@@ -120,33 +119,6 @@ class Limits:
     embedment: Column
 
 
-def _crossing(excess: Callable[[Column, Index], Column], kept: Column, broken: Column, rows: Index) -> Column:
-    """Return, between a value that keeps the limit and one that breaks it, the last value that keeps it.
-
-    A jump of the ratio is met at its foot: the value returned is always one at which the limit is kept.
-    """
-    if not rows.size:
-        return kept
-
-    def asked(value: Column, row: Column) -> Column:
-        return excess(value, row.astype(np.int64))
-
-    solved = elementwise.find_root(
-        asked,
-        (kept, broken),
-        args=(rows.astype(np.float64),),
-        tolerances={"xatol": 0.0, "xrtol": TOLERANCE, "fatol": 0.0, "frtol": 0.0},
-        maxiter=200,
-    )
-    left, right = solved.bracket
-    keeps_left, keeps_right = solved.f_bracket[0] <= 0.0, solved.f_bracket[1] <= 0.0
-    last = np.where(
-        keeps_right & (~keeps_left | (np.abs(right - broken) < np.abs(left - broken))), right, left
-    )
-    found: Column = np.where(solved.f_x <= 0.0, solved.x, np.where(keeps_left | keeps_right, last, np.nan))
-    return found
-
-
 Trial = Callable[[Column, Index], Column]
 """Returns the ratio of the cases picked, with one value for each row of ``Lifts``."""
 
@@ -173,7 +145,7 @@ class _Search:
         found = np.where(at_high <= 0.0, np.inf, 0.0)
         found = np.where(np.isnan(at_low) | np.isnan(at_high), np.nan, found)
         between = np.flatnonzero((at_low <= 0.0) & (at_high > 0.0))
-        found[between] = _crossing(self.excess, low[between], high[between], between)
+        found[between] = crossing(self.excess, low[between], high[between], between)
         return found
 
 
@@ -248,7 +220,7 @@ def _spacing(proof: Proof, rows: Index) -> tuple[Column, Column]:
         at_end = search.excess(end[open_], open_)
         found[open_] = np.where(at_end <= 0.0, end[open_], start[open_])
         inside = open_[at_end > 0.0]
-        found[inside] = _crossing(search.excess, start[inside], end[inside], inside)
+        found[inside] = crossing(search.excess, start[inside], end[inside], inside)
     numbers = np.where(found > 0.0, number_at(np.maximum(found, LEAST_SPACING)), np.nan)
     return found, numbers
 
@@ -296,7 +268,7 @@ def _embedment(proof: Proof, rows: Index) -> Column:
         at_stop = np.full(rows.size, np.nan)
         at_stop[seek] = search.excess(stop[seek], seek)
         inside = seek[at_stop[seek] <= 0.0]
-        found[inside] = _crossing(search.excess, stop[inside], start[inside], inside)
+        found[inside] = crossing(search.excess, stop[inside], start[inside], inside)
         start = np.maximum(start, np.nextafter(stop, np.inf))
     return found
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -334,13 +334,22 @@ METHODS: Mapping[str, Callable[[Face], MethodResult]] = {
 }
 
 
-def pressures(job: Job, layout: Layout) -> Pressures:
+def pressures(job: Job, layout: Layout, *, permissible: Column | None = None) -> Pressures:
     """Return the fresh-concrete pressure of every lift by the job's method.
 
     Where the set is not confirmed by test, and where the method does not apply, the full head is taken.
+
+    Parameters
+    ----------
+    job, layout
+        The job and its lifts.
+    permissible
+        Lateral pressure that the greatest rate of rise is to keep; that of the panels if none is given. [kPa]
     """
     method = job.text("Pressure method")
     face = face_of(job, layout)
+    if permissible is not None:
+        face = replace(face, permissible=permissible)
     result = METHODS[method](face)
     fluid = _full_head(face)
     confirmed = taken(job.table("Mixes").number("set_confirmed"), layout.mix)

@@ -33,7 +33,7 @@ class RiseWindow:
     least
         Rate that leaves no layer open longer than the mix allows; ``nan``: not asked. [m/h]
     greatest
-        Rate up to which panel and anchors carry the pressure; ``inf``: any, 0: none. [m/h]
+        Rate up to which panel, anchors and strongbacks carry the pressure; ``inf``: any, 0: none. [m/h]
     held_by
         What allows no more.
     empty
@@ -61,12 +61,18 @@ def rise_window(c: Calculation) -> RiseWindow:
     has = np.zeros(panel.size, dtype=bool)
     has[c.cases.lift[rows]] = True
     anchors = np.where(has, for_lift, np.nan)
-    greatest = np.fmin(
-        panel, anchors
-    )  # the one that is known; a row that is not computed is flagged elsewhere
+    bent = c.strongback_rise
+    # of those that are known; a row that is not computed is flagged elsewhere
+    greatest = np.fmin(np.fmin(panel, anchors), bent)
     held = texts(
-        "" if np.isnan(most) or np.isinf(most) else "anchors" if most == own else "panel"
-        for most, own in zip(greatest.tolist(), anchors.tolist(), strict=True)
+        ""
+        if np.isnan(most) or np.isinf(most)
+        else "anchors"
+        if most == own
+        else "strongbacks"
+        if most == beams
+        else "panel"
+        for most, own, beams in zip(greatest.tolist(), anchors.tolist(), bent.tolist(), strict=True)
     )
     least = c.filling.least_rise
     with np.errstate(invalid="ignore"):

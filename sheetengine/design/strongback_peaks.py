@@ -240,6 +240,11 @@ def _span_peak(b: Beams, greatest_moment: Column) -> Peak:
     return largest([Peak(_with_wind(concrete, wind, b.working), level, height), empty])
 
 
+def carrying(b: Beams) -> tuple[Peak, Peak, Peak]:
+    """Return the worst reaction of the brace, moment and shear force of every row."""
+    return _reaction_peaks(b)[1], _moment_peak(b), _shear_peak(b)
+
+
 def peaks(b: Beams) -> Peaks:
     """Return the worst loads and deflections of every row, and the levels of the concrete that give them."""
     hinge, brace = _reaction_peaks(b)

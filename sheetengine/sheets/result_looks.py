@@ -149,6 +149,10 @@ LIMITS = (
         "Rate at which the anchors' greatest ratio is 1. any: they carry any rate; 0: no rate is slow enough.", "Placing",
     ),
     ResultColumn("Greatest rise rate, panel", _N, "rate of rise", 2, 12, "As in Pressures.", "Placing"),
+    ResultColumn(
+        "Greatest rise rate, strongbacks", _N, "rate of rise", 2, 13,
+        "Moment, shear and brace within their capacities; blank: none is given. The offset may be met by another lean-in.", "Placing",
+    ),
     ResultColumn("Planned rise rate", _N, "rate of rise", 2, 10, group="Placing"),
     ResultColumn(
         "Least rise rate", _N, "rate of rise", 2, 10, "Leaves no layer open longer than the mix allows. Blank: not asked.",
