@@ -68,7 +68,6 @@ class Calculation:
     demand_verdict: Texts
     withheld: Flags
     anchors_outside: Flags
-    lower_row_pulls: Flags
     foot_lifts: Flags
     case_needs_tests: Flags
     case_ready: Column
@@ -230,7 +229,7 @@ def calculate_columns(job: Job) -> Calculation:
             pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside | too_steep(job)
         ),
         face=face, inclined=inclined, too_steep=too_steep(job), temperature=temperature, curves=curves, history=history, cases=found, forces=loads, uplift=combined.uplift,
-        demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside, lower_row_pulls=lifts_off & anchored,
+        demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside,
         foot_lifts=off, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),

@@ -25,6 +25,9 @@ from sheetengine.job import Job
 FOUNDATION = "foundation"
 """Lift key of what is cast below the first lift of a block."""
 
+LOWER_ROW = "layout, lower row"
+"""Source of what lower rows of anchors ask for."""
+
 FATES = ("lost", "recovered")
 SUMS = ("Count", "With waste", "For payment")
 
@@ -152,6 +155,63 @@ def _anchor_rows(
         types=types[rows],
         order=np.asarray(rows - (0.6 if below else 0.2), dtype=np.float64),
         source=object_column("layout", rows.size),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LowerRows:
+    """Lower rows of anchors, one entry a lift whose units have one.
+
+    Attributes
+    ----------
+    holder, base, cast_in
+        Row in ``Lifts`` of the lift whose units they hold, of the first lift of its block, and of the lift that they sit
+        in; -1 for the foundation.
+    kind, number
+        Row in ``Anchor types``, and anchors in the row.
+    there
+        Whether they are the anchors of an upper row that is cast in and counted already.
+    set_by, hung, released
+        Hours at which the concrete reaches them, at which the units come onto them, and at which they leave; ``nan``: not
+        known. [h]
+    """
+
+    holder: Rows
+    base: Rows
+    cast_in: Rows
+    kind: Rows
+    number: Column
+    there: Flags
+    set_by: Column
+    hung: Column
+    released: Column
+
+
+def _lower_anchor_rows(lifts: Table, parts: _Parts, lower: LowerRows) -> _Rows:
+    """Return a row for each part of the lower rows: lost ones where they are cast in for it, recovered ones always."""
+    first = np.searchsorted(parts.owner, lower.kind, side="left")
+    kinds = np.searchsorted(parts.owner, lower.kind, side="right") - first
+    at = np.repeat(np.arange(lower.kind.size), kinds)
+    part = np.repeat(first - np.cumsum(kinds) + kinds, kinds) + np.arange(at.size)
+    keep = ~(lower.there[at] & (parts.fates[part] == FATES[0]))
+    at, part = at[keep], part[keep]
+    sits = lower.cast_in[at]
+    below = sits < 0
+    rows = np.where(below, lower.base[at], sits)
+    return _Rows(
+        block=lifts.raw["block"][rows],
+        lift=np.where(below, object_column(FOUNDATION, rows.size), lifts.raw["lift"][rows]),
+        item=parts.names[part],
+        fate=parts.fates[part],
+        count=lower.number[at] * parts.each[part],
+        paid=np.zeros(rows.size),
+        start=np.where(lower.there[at], lower.hung[at], lower.set_by[at]),
+        end=lower.released[at],
+        lifts=rows,
+        mixed=np.where(below, -1, rows),
+        types=lower.kind[at],
+        order=np.asarray(rows - np.where(below, 0.5, 0.1), dtype=np.float64),
+        source=object_column(LOWER_ROW, rows.size),
     )
 
 
@@ -288,6 +348,7 @@ def embed_counts(
     released: Column,
     foundation_anchors: Column | None = None,
     foundation_released: Column | None = None,
+    lower_rows: LowerRows | None = None,
 ) -> EmbedCounts:
     """Count what is cast into every lift, by item.
 
@@ -307,6 +368,8 @@ def embed_counts(
         Anchors cast below each lift, into the foundation; of the type of the lift's own units. [-]
     foundation_released
         Hour at which the units leave those; ``nan``: not known. [h]
+    lower_rows
+        Lower rows of anchors.
 
     Returns
     -------
@@ -338,7 +401,8 @@ def embed_counts(
         below=True,
     )
     other = _embed_rows(job)
-    rows = below.sorted_with(cast, other)
+    more = [] if lower_rows is None else [_lower_anchor_rows(lifts, parts, lower_rows)]
+    rows = below.sorted_with(cast, *more, other)
     lost = np.asarray(rows.fate == FATES[0], dtype=np.bool_)
     columns: Columns = {
         "Block": rows.block,
@@ -384,7 +448,7 @@ def _places(job: Job, rows: _Rows, first: Rows) -> list[CellRef]:
         kind = int(rows.types[row])
         if kind >= 0:
             places.append(types.at(kind, _PART_KEYS[str(rows.fate[row])]))
-        elif rows.source[row] == "layout":
+        elif str(rows.source[row]).startswith("layout"):
             places.append(lifts.at(int(rows.lifts[row]), "anchor"))
         else:
             places.append(embeds.at(named[plain_key(rows.item[row])], "item"))

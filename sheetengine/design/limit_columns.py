@@ -17,7 +17,7 @@ from sheetengine.design.wording import Wording
 def limit_columns(c: Calculation) -> Columns:
     """Return the rows of ``Working limits``: one a lift and stage, in the order of ``Anchor demand``."""
     lifts, found, limits = c.job.table("Lifts"), c.cases, c.proof.limits
-    withheld = c.withheld | c.lower_row_pulls | refused(c)
+    withheld = c.withheld | refused(c)
     shown = np.where(withheld | np.isnan(c.demand.ratio), np.nan, 1.0)
     carrier = np.maximum(found.carrier, 0)
     age = np.where(found.carrier >= 0, (c.case_ready - c.layout.anchor_hour[carrier]) / 24.0, np.nan)

@@ -16,6 +16,7 @@ from sheetengine.design.curve_readings import By
 from sheetengine.design.embeds import EmbedCounts, embed_counts
 from sheetengine.design.faces import leans
 from sheetengine.design.layout import Index
+from sheetengine.design.lower_rows import lower_rows
 from sheetengine.design.readiness import GATE_NAMES
 from sheetengine.design.stages import PROJECTION, STAGE_NAMES, hang_hours
 from sheetengine.design.verdicts import OUTSIDE_SCOPE
@@ -217,6 +218,7 @@ def embeds_of(c: Calculation) -> EmbedCounts:
         released=np.where(above >= 0, taken(hung, above), np.nan),
         foundation_anchors=np.where(first, c.layout.anchors, 0.0),
         foundation_released=np.where(first, hung, np.nan),
+        lower_rows=lower_rows(c.job, c.layout),
     )
 
 

@@ -19,6 +19,7 @@ from sheetengine.design.readiness import HANG, PLACE_NEXT
 from sheetengine.design.result_columns import demand_by_lift, demand_columns
 from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STANDING
 from sheetengine.findings import Code, Level
+from sheetengine.run import calculate
 
 ANCHORED = {"Lower row": "anchored"}
 
@@ -240,3 +241,63 @@ def test_cases_can_be_picked_without_losing_a_field() -> None:
     assert some.names().tolist() == c.cases.names()[:2].tolist()
     assert replace(some).lower.tolist() == c.cases.lower[:2].tolist()
     assert (c.cases.stage == HUNG).any()
+
+
+PARTS = {"Lost parts": "cast-in head; tie rod", "Recovered parts": "anchor bolt"}
+
+
+def counted(foot: float, **changes: Any) -> dict[str, float]:
+    """Return the counts by item of four lifts of 15 m with ten anchors in a row, from a foundation."""
+    c = computed(
+        units=[ANCHORED | {"Foot depth": foot}], anchors=[PARTS | changes.pop("anchor", {})],
+        lifts=changes.pop("lifts", pile(4)), job={"Foundation strength": (25.0, "MPa")}, **changes,
+    )  # fmt: skip
+    frame = calculate(c.job).frames["Embed counts, by item"]
+    return dict(zip(frame["Item"], frame["To order"], strict=True))
+
+
+def test_a_lower_row_of_its_own_is_cast_in_and_counted() -> None:
+    # upper rows: the foundation and lifts 1 to 3 (lift 4 ends the block), 10 anchors each, and lift 4 for the units that go on:
+    # the same 5 rows; lower rows, 2.4 m below the joints: the foundation and lifts 1 to 3, so 4 rows: 90 in all
+    assert counted(2.4)["A1, cast-in head"] == 90.0
+    assert computed(units=[ANCHORED], lifts=pile(4)).job  # the same unit without the parts
+    bearing = computed(
+        units=[{"Foot depth": 2.4}],
+        anchors=[PARTS],
+        lifts=pile(4),
+        job={"Foundation strength": (25.0, "MPa")},
+    )
+    frame = calculate(bearing.job).frames["Embed counts, by item"]
+    assert frame.loc[frame["Item"] == "A1, cast-in head", "To order"].item() == 50.0
+
+
+def test_a_lower_row_at_the_anchors_of_an_earlier_lift_uses_them() -> None:
+    # 3.4 m below the joint of a lift on one of 3 m: 0.4 m below the joint below, where the units of that lift hung.
+    # Only the lower row of the first lift, 3.4 m down in the foundation, has none there: 50 + 10
+    counts = counted(3.4)
+    assert counts["A1, cast-in head"] == counts["A1, tie rod"] == 60.0
+    # 5 cm further is the same place, 6 cm is not
+    assert counted(3.45)["A1, cast-in head"] == 60.0
+    assert counted(3.46)["A1, cast-in head"] == 90.0
+
+
+def test_other_anchors_or_spacings_are_no_row_that_is_there() -> None:
+    wider = pile(4)
+    wider[2] = wider[2] | {"Anchor spacing": 1.2}
+    # lift 3 has 13 anchors; its lower row, and that of lift 4 on its upper row, find no like row: 13 + 10 more
+    assert counted(3.4, lifts=wider)["A1, cast-in head"] == 60.0 + 3.0 + 13.0 + 10.0
+
+
+def test_recovered_parts_of_lower_rows_are_in_use_while_the_units_hang_there() -> None:
+    """Of ten bolts a row: a unit on two rows needs twenty, wherever the lower row sits."""
+    once, twice = counted(2.4), counted(3.4)
+    assert once["A1, anchor bolt"] >= 20.0
+    assert twice["A1, anchor bolt"] >= 20.0
+
+
+def test_where_the_lower_row_pulls_the_limits_are_told() -> None:
+    c = computed(units=[ANCHORED], lifts=pile(3))
+    frame = calculate(c.job).frames["Working limits"]
+    rows = frame[frame["Stage"].isin(["Standing closed", "Standing closed, lower row"])]
+    assert rows["Least embedment [mm]"].notna().all()
+    assert rows["Greatest anchor spacing [m]"].notna().all()

@@ -52,7 +52,8 @@ def test_the_rate_put_back_in_gives_a_ratio_of_one(angle: float, method: str, we
 
 def test_some_of_the_cases_above_have_a_rate() -> None:
     rates = [
-        built(**weak).strongback_rise[1] for weak in ({"Strongback moment": 34.0}, {"Strongback shear": 92.0}, {"Brace capacity": 180.0})
+        built(**weak).strongback_rise[1]
+        for weak in ({"Strongback moment": 34.0}, {"Strongback shear": 92.0}, {"Brace capacity": 180.0})
     ]
     assert np.isfinite(rates).all() and min(rates) > 0.0
 
