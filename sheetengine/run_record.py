@@ -10,10 +10,11 @@ from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import FILL_LEVELS, combination_lines
 from sheetengine.design.load_records import pick_lines, wind_lines
+from sheetengine.design.probe_records import PROBE_RULE, probe_lines
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.strength_curves import SOURCES
 from sheetengine.design.strength_records import fitted_words, gate_lines
-from sheetengine.design.temperatures import LONGEST_GAP, WARMEST_HOUR
+from sheetengine.design.temperatures import WARMEST_HOUR
 from sheetengine.sheets.results import CAUTION
 from sheetengine.sources import Source
 from sheetengine.version import engine_version
@@ -29,8 +30,7 @@ ASSUMPTIONS = (
     "it. Strengths are characteristic cylinder strengths, or the lower prediction bound of what was fitted to specimens; where means were given 8 MPa are taken off.",
     "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
     f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
-    f"A probe log is used between its first and last reading, the coldest probe at each hour; across a gap of more than "
-    f"{LONGEST_GAP:g} h the colder of its ends and of the model is taken.",
+    PROBE_RULE,
     "Gates: Strip asks for the stripping strength at the top of the lift; Hang for the anchors of the stages Hung on the new lift and "
     "Standing closed; Place next for those of Placing; Set back for those of Set back, with people on the platform. Each asks for the "
     "greater of what its anchors need and the least strength of the anchor standard, and opens at the hour at which the strength is "
@@ -157,6 +157,7 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         ),
         *_mix_lines(c),
         *gate_lines(c),
+        *probe_lines(c),
         *wind_lines(c),
         *pick_lines(c),
         *(("Assumption", text) for text in ASSUMPTIONS),

@@ -190,6 +190,19 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default_text="the mix that follows its specimens and has most of them",
     ),
     ItemDeclaration(
+        "Time zone of the plan",
+        _T,
+        "Offset from UTC, as +01:00, of the time in which the dates of Lifts are given. Needed where the logs are in another "
+        "time, or carry their own offsets.",
+        default_text="blank: the logs are in the time of the plan",
+    ),
+    ItemDeclaration(
+        "Time zone of the logs",
+        _T,
+        "Offset from UTC, as +00:00, of the times in Probe log that carry none.",
+        default_text="blank: the time of the plan",
+    ),
+    ItemDeclaration(
         "Warmer mix tried",
         _N,
         "By how much warmer the concrete is placed when its gain of hours at every gate is asked.",
