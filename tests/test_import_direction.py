@@ -49,6 +49,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demos": {"exceptions"},
     "attach": {"books", "exceptions"},
     "take_off": {"exceptions", "job", "sheets", "pandas"},
+    "logger_times": {"columns", "findings", "numpy"},
+    "logger_files": {"cells", "columns", "findings", "logger_times", "sheets", "numpy"},
+    "probes": {
+        "books", "cells", "columns", "exceptions", "findings", "job", "logger_files", "sheets", "units", "numpy",
+    },
     "calc_extension": {"exceptions", "version", "numpy", *INSIDE_LIBREOFFICE},
     "new_book": {"books", "sheets", "template_content"},
     "run_record": {"clauses", "columns", "design", "job", "sheets", "sources", "version", "numpy"},
