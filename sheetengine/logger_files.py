@@ -85,6 +85,8 @@ class Readings:
 
     def where(self, kept: Flags) -> Readings:
         """Return some of the readings."""
+        if kept.all():
+            return self
         return Readings(
             self.block[kept], self.lift[kept], self.probe[kept], self.time[kept], self.offset[kept], self.temperature[kept],
             self.face[kept], self.joint[kept], self.line[kept],
@@ -149,13 +151,15 @@ class _Faults:
                     keys=(self.name, str(line), message))
         )  # fmt: skip
 
-    def close(self) -> None:
+    def close(self) -> list[Finding]:
+        """Return the faults, with the number of those that were not told one by one."""
         for kind, number in self._told.items():
             if kind and number > MOST_TOLD:
                 self.findings.append(
                     Finding(Level.FAULT, Code.NOT_A_NUMBER, CellRef(self.name, 1, 1),
                             f"{number - MOST_TOLD} more lines have the same fault: {kind}.", clears="", keys=(self.name, kind))
                 )  # fmt: skip
+        return self.findings
 
 
 def split_unit(heading: str) -> tuple[str, str]:
@@ -190,30 +194,56 @@ def _columns(head: Sequence[str], asked: Asked) -> dict[str, list[int]]:
     return columns
 
 
-def _table(text: str, asked: Asked) -> tuple[list[list[str]], list[int], int]:
-    """Return rows, their lines and the place of the heading row, -1 where none names the time."""
+def _layout(text: str, asked: Asked) -> tuple[str, int]:
+    """Return the separator and the place of the heading row; nothing and -1 where none names the time."""
     best: tuple[int, str, int] = (0, "", -1)
-    lines = text.splitlines()
-    top = lines[:TOP_LINES]
+    top = text[: TOP_LINES * 4096].splitlines()[:TOP_LINES]
     for separator in SEPARATORS:
         for place, cells in enumerate(csv.reader(top, delimiter=separator)):
             found = _columns(cells, asked)
             if (found["Time"] or found["Date"]) and len(cells) > max(best[0], 1):
                 best = (len(cells), separator, place)
                 break
-    separator = best[1] or ","
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+    return best[1], best[2]
+
+
+def _rows(text: str, separator: str, place: int) -> tuple[list[list[str]], list[int], int]:
+    """Return rows that hold anything, their lines, and which of them holds the headings, -1 where none does."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator or ",")
     rows: list[list[str]] = []
     at: list[int] = []
     head, line = -1, 0
-    for place, cells in enumerate(reader):
+    for number, cells in enumerate(reader):
         line, begin = reader.line_num, line + 1
-        if place == best[2] and best[1]:
+        if number == place and separator:
             head = len(rows)
         if any(cells):
             rows.append(cells)
             at.append(begin)
     return rows, at, head
+
+
+def _even_columns(
+    text: str, separator: str, place: int
+) -> tuple[list[str], list[list[str]], list[int]] | None:
+    """Return headings, columns and lines of a file without quotes whose lines have as many cells as it has headings.
+
+    Most loggers write such files; for others ``None``.
+    """
+    if not separator or '"' in text or "\r" in text.replace("\r\n", ""):
+        return None
+    lines = text.replace("\r\n", "\n").split("\n")
+    while lines and not lines[-1]:
+        lines.pop()
+    heading, body = lines[place].split(separator), lines[place + 1 :]
+    commas = len(heading) - 1
+    if not body or not heading[-1].strip() or not all(line.count(separator) == commas for line in body):
+        return None
+    cells = separator.join(body).split(separator)
+    columns = [cells[column :: commas + 1] for column in range(commas + 1)]
+    if any(not line.strip(separator) for line in body):
+        return None
+    return heading, columns, list(range(place + 2, len(lines) + 1))
 
 
 def read_readings(content: bytes, name: str, asked: Asked) -> tuple[Readings, list[Finding]]:
@@ -229,7 +259,13 @@ def read_readings(content: bytes, name: str, asked: Asked) -> tuple[Readings, li
         How it is to be read.
     """
     faults = _Faults(name)
-    rows, lines, head = _table(decoded(content), asked)
+    text = decoded(content)
+    separator, place = _layout(text, asked)
+    even = _even_columns(text, separator, place)
+    if even is not None:
+        heading = [cell.strip() for cell in even[0]]
+        return _read(heading, even[1], even[2], asked, faults, place + 1), faults.close()
+    rows, lines, head = _rows(text, separator, place)
     if head < 0 or len(rows) <= head + 1:
         listed = (
             ", ".join(f"“{cell.strip()}”" for cell in (rows[0] if rows else []) if cell.strip()) or "none"
@@ -256,14 +292,18 @@ def read_readings(content: bytes, name: str, asked: Asked) -> tuple[Readings, li
     columns = (
         [list(column) for column in zip(*[cells[:width] for cells in body], strict=True)] if body else []
     )
-    found = _columns(heading[:width], asked)
-    line = lines[head]
-    readings = _none()
-    places = _settled(heading[:width], found, asked, faults, line)
-    if columns and places is not None:
-        readings = _gathered(heading, columns, at, places, asked, faults, line)
-    faults.close()
-    return readings, faults.findings
+    return _read(heading[:width], columns, at, asked, faults, lines[head]), faults.close()
+
+
+def _read(
+    heading: list[str], columns: list[list[str]], at: list[int], asked: Asked, faults: _Faults, line: int
+) -> Readings:
+    places = _settled(heading, _columns(heading, asked), asked, faults, line)
+    return (
+        _gathered(heading, columns, at, places, asked, faults, line)
+        if columns and places is not None
+        else _none()
+    )
 
 
 def _none() -> Readings:
@@ -298,6 +338,12 @@ def _settled(
     return settled if sound else None
 
 
+def _stripped(cells: list[str]) -> Texts:
+    """Return texts without spaces around them; each spelling is worked on once."""
+    known = {cell: cell.strip() for cell in set(cells)}
+    return texts(map(known.__getitem__, cells))
+
+
 def _gathered(
     heading: list[str], columns: list[list[str]], at: list[int], places: dict[str, int], asked: Asked, faults: _Faults,
     head_line: int,
@@ -316,9 +362,7 @@ def _gathered(
             heading[places["Temperature"]], columns[places["Temperature"]], at, asked, faults, head_line
         )
         names = {
-            what: texts(cell.strip() for cell in columns[places[what]])
-            if what in places
-            else texts([""] * count)
+            what: _stripped(columns[places[what]]) if what in places else texts([""] * count)
             for what in ("Block", "Lift", "Probe")
         }
         for what in ("Block", "Lift"):

@@ -45,7 +45,8 @@ def times_of(cells: Sequence[str], at: Sequence[int], dates: str, faults: Report
     known: dict[str, int] = {}
     code = np.array([known.setdefault(cell, len(known)) for cell in cells], dtype=np.int64)
     spelled = list(known)
-    first = {number: at[item] for item, number in reversed(list(enumerate(code.tolist())))} if spelled else {}
+    _, place = np.unique(code, return_index=True)
+    first = {number: at[item] for number, item in enumerate(place.tolist())}
     hours, offsets = np.full(len(spelled), np.nan), np.full(len(spelled), np.nan)
     parted = {}
     for number, cell in enumerate(spelled):

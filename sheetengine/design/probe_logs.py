@@ -101,9 +101,10 @@ class _Report:
 
 def _codes(names: Texts) -> Index:
     """Return a number for each text, letter case aside; 0 for an empty one."""
+    listed = names.tolist()
     known: dict[str, int] = {"": 0}
-    plain = [str(name).casefold() for name in names.tolist()]
-    return np.array([known.setdefault(name, len(known)) for name in plain], dtype=np.int64)
+    code = {name: known.setdefault(str(name).casefold(), len(known)) for name in dict.fromkeys(listed)}
+    return np.array([code[name] for name in listed], dtype=np.int64)
 
 
 def _grouped(*parts: Index) -> Index:
