@@ -8,16 +8,18 @@ from pathlib import Path
 import faults
 import gravity_dam
 import lock_wall
+import power_station
 from filling import MADE, fill_template
 
 from sheetengine.books.saving import save_atomically
 
 
 def build(folder: Path) -> list[Path]:
-    """Write the three demo books into a folder and return their paths; two builds have the same contents."""
+    """Write the four demo books into a folder and return their paths; two builds have the same contents."""
     books = {
         "gravity_dam_metric.xlsx": fill_template(gravity_dam.book()),
         "lock_wall_us.xlsx": fill_template(lock_wall.book()),
+        "power_station_metric.xlsx": fill_template(power_station.book()),
         "book_of_faults.xlsx": fill_template(faults.book()),
     }
     faults.damage(books["book_of_faults.xlsx"])

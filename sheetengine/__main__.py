@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, takeoff, probes, attach, extension, demo."""
+"""Command line: new, run, verify, probes, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
@@ -13,10 +13,8 @@ from sheetengine.calc_extension.build import write_extension
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
-from sheetengine.logger_files import Asked, Channel, channel_of
-from sheetengine.logger_times import DATES
 from sheetengine.new_book import build_template
-from sheetengine.probes import add_readings, mapped
+from sheetengine.probe_command import add_probes
 from sheetengine.run import calculate, edited_sheets, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
@@ -145,35 +143,6 @@ def _takeoff(arguments: argparse.Namespace, terminal: Terminal) -> int:
     return status
 
 
-def _probes(arguments: argparse.Namespace, terminal: Terminal) -> int:
-    book: Path = arguments.book
-    asked = Asked(dict(arguments.map), arguments.channel, arguments.unit or "", arguments.dates or "")
-    with terminal.steps(4) as step:
-        step("Read the book")
-        if is_open_document(book):
-            raise BookUnwritable(
-                f"{book}: this is an OpenDocument spreadsheet (.ods), which takes no readings, so nothing was written. Save it "
-                "as .xlsx and run again on that."
-            )
-        done = add_readings(read_book(book), book, arguments.files, asked, arguments.out, step=step)
-    target = arguments.out or book
-    if done.added:
-        terminal.say(f"{target}: {done.added} readings added to Probe log, rows {done.first} to {done.last}.")
-    else:
-        terminal.say(f"{book}: every reading is there already; nothing was written.")
-    if done.known and done.added:
-        terminal.say(f"{done.known} readings were there already and were not added again.")
-    if done.added:
-        terminal.say(f"Result sheets are older than the log now: sheetengine run {target}")
-    terminal.give(
-        {
-            "book": str(target), "files": [str(file) for file in arguments.files], "added": done.added,
-            "there_already": done.known, "first_row": done.first, "last_row": done.last, "status": NOTHING_EXCEEDS,
-        }
-    )  # fmt: skip
-    return NOTHING_EXCEEDS
-
-
 def _attach(arguments: argparse.Namespace, terminal: Terminal) -> int:
     book: Path = arguments.book
     attached = attach(book)
@@ -232,13 +201,6 @@ def _tell_faults(faults: InputFaults, terminal: Terminal) -> int:
     return UNUSABLE
 
 
-def _channel(text: str) -> Channel:
-    try:
-        return channel_of(text)
-    except ValueError as wrong:
-        raise argparse.ArgumentTypeError(str(wrong)) from None
-
-
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="sheetengine",
@@ -280,29 +242,12 @@ def _parser() -> argparse.ArgumentParser:
     verify.add_argument("book", type=Path)
     verify.set_defaults(work=_verify)
 
+    add_probes(commands, common)
+
     takeoff = commands.add_parser("takeoff", parents=[common], help="embed and bar counts as CSV and Parquet")
     takeoff.add_argument("books", type=Path, nargs="+", metavar="BOOK")
     takeoff.add_argument("--to", type=Path, required=True, metavar="FOLDER")
     takeoff.set_defaults(work=_takeoff)
-
-    probes = commands.add_parser(
-        "probes", parents=[common], help="add readings of logger files (CSV) to Probe log"
-    )
-    probes.add_argument("book", type=Path)
-    probes.add_argument("files", type=Path, nargs="+", metavar="FILE")
-    probes.add_argument("--map", type=mapped, action="append", default=[], metavar="COLUMN=NAME",
-                        help="heading NAME of the files holds COLUMN of Probe log (also Date, where it stands apart)")  # fmt: skip
-    probes.add_argument("--channel", type=_channel, action="append", default=[],
-                        metavar="CH1=BLOCK/LIFT/PROBE/FACE/JOINT",
-                        help="column CH1 holds one probe, at these depths from face and joint in m")  # fmt: skip
-    probes.add_argument(
-        "--unit", choices=("C", "F"), default=None, help="degrees, where the headings do not say it"
-    )
-    probes.add_argument("--dates", choices=DATES, default=None, help="order of day and month")
-    probes.add_argument(
-        "--out", type=Path, default=None, help="write to this file and leave the book as it is"
-    )
-    probes.set_defaults(work=_probes)
 
     attach_book = commands.add_parser(
         "attach", parents=[common], help="set a book up for the run button of the xlwings add-in in Excel"

@@ -43,6 +43,16 @@ DEMOS = (
         ),
     ),
     Demo(
+        "power-station",
+        "power_station_metric.xlsx",
+        "Substructure of a power station, metric units, the heat of hydration computed for every lift.",
+        (
+            "Lift heat: peak and differences of every lift; the chart and the small table speak of lift T1/4",
+            "Strength ready: gates on the computed temperature at the anchors and at the top of the face",
+            "Earlier gates: hours that an insulated form or a warmer mix would gain",
+        ),
+    ),
+    Demo(
         "faults",
         "book_of_faults.xlsx",
         "A book full of input faults: nothing is written, and every fault is listed with sheet and cell.",

@@ -1,459 +1,448 @@
-"""Readings of temperature loggers from CSV files: separators, encodings, dates, units, channels; every fault by line."""
+"""Reads temperature logs from text files of any logger: separators, encodings, dates and columns as they come."""
 
 from __future__ import annotations
 
 import codecs
-import csv
 import io
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
-from sheetengine.cells import CellRef
 from sheetengine.columns import Column, Flags, Rows, Texts, texts
-from sheetengine.findings import Code, Finding, Level
-from sheetengine.logger_times import times_of
-from sheetengine.sheets.declarations import nearest, plain
+from sheetengine.exceptions import BookUnreadable
+from sheetengine.sheets.declarations import plain
+from sheetengine.units import MEASURES, UnitFault, check, split_heading, to_base
 
-TOP_LINES = 60
-SEPARATORS = (";", "\t", ",")
-MOST_TOLD = 20
-"""Lines that one kind of fault is told for."""
-
-KNOWN: dict[str, tuple[str, ...]] = {
-    "Time": ("time", "date time", "datetime", "date/time", "timestamp", "date and time"),
-    "Date": ("date",),
-    "Temperature": ("temperature", "temp"),
-    "Block": ("block",),
-    "Lift": ("lift",),
-    "Probe": ("probe", "sensor"),
-    "Depth from face": ("depth from face",),
-    "Depth from joint": ("depth from joint",),
-}
-"""What can be mapped, and the headings that are taken for it without being told."""
-
-_UNIT = re.compile(
-    r"^(.*?)\s*(?:[\[(]\s*(.+?)\s*[\])]|\s(?:in\s+)?(°\s*[CF]|deg\s?[CF]|[CF]))?\s*$", re.IGNORECASE
-)
-_DEPTH = re.compile(r"(\d+(?:\.\d+)?)\s*(m|cm|mm|ft|in)?")
-LENGTHS = {"m": 1.0, "cm": 0.01, "mm": 0.001, "ft": 0.3048, "in": 0.0254}
+HEADINGS = ("Block", "Lift", "Probe", "Time", "Temperature", "Depth from face", "Depth from joint")
+NEEDED = ("Block", "Lift", "Time", "Temperature")
+NUMBERS = {"Temperature": "temperature", "Depth from face": "length", "Depth from joint": "length"}
+"""Headings that hold numbers, and what they measure."""
+DATES = ("iso", "day-first", "month-first")
+_PREAMBLE = 60
+"""Lines at the top of a file among which the headings are looked for."""
+_NAMED = 8
+_SEPARATORS = (";", "\t", ",", "|")
+_MISSING = ("", "nan", "na", "n/a", "null", "none", "-", "--", "---", "----")
+_PARTS = r"^\s*(\d{1,2})([./-])(\d{1,2})\2(\d{2}|\d{4})\b"
 
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """One column of a file that holds the readings of one probe."""
+    """One column of a file that holds the readings of one probe, and where that probe sits."""
 
-    heading: str
+    column: str
     block: str
     lift: str
-    probe: str
-    face: float
-    joint: float
+    probe: str = ""
+    face: float = np.nan
+    joint: float = np.nan
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """How the files are to be read: headings by what they hold, channels, unit (``C``, ``F`` or none), order of dates."""
+class Wishes:
+    """What the user says of the files.
 
-    headings: Mapping[str, str] = field(default_factory=dict)
+    Attributes
+    ----------
+    columns
+        By heading of ``Probe log``: the file's heading, or two joined by ``+`` for date and time of day.
+    constants
+        By heading: one value for all readings.
+    channels
+        Columns that are probes of their own; then no column of temperatures is looked for.
+    unit
+        Unit of the temperatures; empty: as a heading states it.
+    dates
+        One of ``DATES``; empty: as the files tell.
+    clock_ahead
+        By how much the loggers' clocks are ahead of the plan's, where times carry no zone. [h]
+    zone
+        By how much the plan's clock is ahead of UTC, for times that carry a zone; ``nan``: not stated. [h]
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    constants: Mapping[str, str] = field(default_factory=dict)
     channels: Sequence[Channel] = ()
     unit: str = ""
     dates: str = ""
+    clock_ahead: float = 0.0
+    zone: float = np.nan
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
-    """Readings of a file, one entry each: texts, hours as written, offset from UTC or ``nan``, degC, m, line."""
+@dataclass(slots=True)
+class Logged:
+    """Readings of files, one entry a reading, in file order; depths in m, temperatures in degC, hours by the plan's clock."""
 
     block: Texts
     lift: Texts
     probe: Texts
     time: Column
-    offset: Column
     temperature: Column
     face: Column
     joint: Column
     line: Rows
+    file: Texts
+    blank: int = 0
+    """Lines without a reading."""
 
     def __len__(self) -> int:
         """Return the number of readings."""
         return int(self.time.size)
 
-    def where(self, kept: Flags) -> Readings:
-        """Return some of the readings."""
-        if kept.all():
-            return self
-        return Readings(
-            self.block[kept], self.lift[kept], self.probe[kept], self.time[kept], self.offset[kept], self.temperature[kept],
-            self.face[kept], self.joint[kept], self.line[kept],
-        )  # fmt: skip
+
+class FileFaults(Exception):
+    """Files cannot be used; ``faults`` names every one by file and line."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = list(faults)
+        super().__init__("\n".join(self.faults))
 
 
-def channel_of(text: str) -> Channel:
-    """Return a channel from ``CH1=Block/Lift/Probe/depth face/depth joint``.
+def read_loggers(files: Sequence[Path], wishes: Wishes) -> Logged:
+    """Return the readings of all files.
 
     Raises
     ------
-    ValueError
-        The text is none; depths are metres unless a unit is given.
-
-    >>> channel_of("T 1=B1/3/P1/200mm/0.4")
-    Channel(heading='T 1', block='B1', lift='3', probe='P1', face=0.2, joint=0.4)
+    BookUnreadable
+        A file is not there or cannot be opened.
+    FileFaults
+        A file cannot be understood; every fault of every file is told.
     """
-    heading, is_there, place = text.rpartition("=")
-    parts = [part.strip() for part in place.split("/")]
-    if not is_there or not heading.strip() or len(parts) != 5 or not parts[0] or not parts[1]:
-        raise ValueError(
-            f"“{text}” is no channel; write it as CH1=Block/Lift/Probe/depth from face/depth from joint"
-        )
-    depths = []
-    for part in parts[3:]:
-        found = _DEPTH.fullmatch(part)
-        if part and found is None:
-            raise ValueError(f"“{part}” in “{text}” is no depth; write it as 0.25 or 250mm")
-        depths.append(float(found[1]) * LENGTHS[found[2] or "m"] if found else math.nan)
-    return Channel(heading.strip(), parts[0], parts[1], parts[2], *depths)
+    faults: list[str] = []
+    parts = [part for file in files if (part := _one(file, wishes, faults)) is not None]
+    if faults:
+        raise FileFaults(faults)
+    return _together(parts)
 
 
-def decoded(content: bytes) -> str:
-    """Return the text of a file in UTF-8, UTF-16 or Latin-1."""
-    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return content.decode("utf-16", "replace")
-    head = content[:200]
-    if len(head) >= 4 and head.count(0) * 3 > len(head):
-        return content.decode("utf-16-le" if head[1:2] == b"\0" else "utf-16-be", "replace")
+def _together(parts: Sequence[Logged]) -> Logged:
+    def joined(name: str) -> Any:
+        return np.concatenate([getattr(part, name) for part in parts]) if parts else np.zeros(0)
+
+    names = ("block", "lift", "probe", "time", "temperature", "face", "joint", "line", "file")
+    return Logged(**{name: joined(name) for name in names}, blank=sum(part.blank for part in parts))
+
+
+def _text_of(file: Path) -> str:
     try:
-        return content.decode("utf-8-sig")
+        raw = file.read_bytes()
+    except OSError as error:
+        raise BookUnreadable(f"{file}: {error.strerror or error}. Name a file that can be read.") from error
+    for mark, name in (
+        (codecs.BOM_UTF8, "utf-8-sig"),
+        (codecs.BOM_UTF16_LE, "utf-16"),
+        (codecs.BOM_UTF16_BE, "utf-16"),
+    ):
+        if raw.startswith(mark):
+            return raw.decode(name, errors="replace")
+    try:
+        return raw.decode("utf-8")
     except UnicodeDecodeError:
-        return content.decode("latin-1")
+        return raw.decode("cp1252", errors="replace")
 
 
-class _Faults:
-    """Gathers the faults of a file; the place is the file's name and the line."""
+def _separator(lines: Sequence[str]) -> str:
+    """Return the separator that parts most lines into an equal number of cells."""
 
-    def __init__(self, name: str) -> None:
-        self.name = name
-        self.findings: list[Finding] = []
-        self._told: dict[str, int] = {}
+    def agreement(mark: str) -> tuple[int, int]:
+        counts = [line.count(mark) for line in lines if line.strip()]
+        common = max(set(counts), key=lambda number: (counts.count(number) * (number > 0), number), default=0)
+        return (counts.count(common) if common else 0, common)
 
-    def __call__(
-        self, code: Code, line: int, message: str, clears: str, found: object = None, kind: str = ""
-    ) -> None:
-        self._told[kind] = self._told.get(kind, 0) + 1
-        if kind and self._told[kind] > MOST_TOLD:
-            return
-        self.findings.append(
-            Finding(Level.FAULT, code, CellRef(self.name, line, 1), f"Line {line}: {message}", found=found, clears=clears,
-                    keys=(self.name, str(line), message))
-        )  # fmt: skip
-
-    def close(self) -> list[Finding]:
-        """Return the faults, with the number of those that were not told one by one."""
-        for kind, number in self._told.items():
-            if kind and number > MOST_TOLD:
-                self.findings.append(
-                    Finding(Level.FAULT, Code.NOT_A_NUMBER, CellRef(self.name, 1, 1),
-                            f"{number - MOST_TOLD} more lines have the same fault: {kind}.", clears="", keys=(self.name, kind))
-                )  # fmt: skip
-        return self.findings
+    return max(_SEPARATORS, key=agreement)
 
 
-def split_unit(heading: str) -> tuple[str, str]:
-    """Return a heading without its unit, and the unit.
-
-    >>> split_unit("Temp (°C)"), split_unit("Depth from face [mm]"), split_unit("Time")
-    (('Temp', '°C'), ('Depth from face', 'mm'), ('Time', ''))
-    """
-    found = _UNIT.match(heading.strip())
-    return (found[1].strip(), (found[2] or found[3] or "").strip()) if found else (heading.strip(), "")
-
-
-def _scale(unit: str) -> str:
-    """Return C or F of a unit of temperature, or nothing."""
-    letters = re.sub(r"[^a-z]", "", unit.casefold().replace("deg", ""))
-    return {"c": "C", "celsius": "C", "f": "F", "fahrenheit": "F"}.get(letters, "")
+def _wanted(wishes: Wishes) -> dict[str, list[str]]:
+    """Return, for every heading that must come from a column, the file's headings that may stand for it."""
+    wanted = {name: [name] for name in HEADINGS if name not in wishes.constants}
+    if wishes.channels:
+        for name in ("Temperature", "Block", "Lift", "Probe", "Depth from face", "Depth from joint"):
+            wanted.pop(name, None)
+    wanted |= {name: given.split("+") for name, given in wishes.columns.items()}
+    return wanted
 
 
-def _columns(head: Sequence[str], asked: Asked) -> dict[str, list[int]]:
-    """Return, for what can be mapped, the columns whose headings say it."""
-    names = [plain(split_unit(cell)[0]) for cell in head]
-    whole = [plain(cell) for cell in head]
-    columns = {}
-    for what, guesses in KNOWN.items():
-        if what in asked.headings:
-            wanted = plain(asked.headings[what])
-            columns[what] = [place for place, cell in enumerate(whole) if cell == wanted] or [
-                place for place, cell in enumerate(names) if cell == wanted
-            ]
-        else:
-            columns[what] = [place for place, cell in enumerate(names) if cell in guesses]
-    return columns
+def _heading_line(rows: Sequence[Sequence[str]], wishes: Wishes) -> int:
+    """Return the row among the top ones that holds most of the wanted headings; -1 if none holds any."""
+    wanted = {plain(split_heading(part)[0]) for parts in _wanted(wishes).values() for part in parts}
+    wanted |= {plain(part) for parts in wishes.columns.values() for part in parts.split("+")}
+    wanted |= {plain(split_heading(channel.column)[0]) for channel in wishes.channels} | {
+        plain(channel.column) for channel in wishes.channels
+    }
+
+    def held(row: Sequence[str]) -> int:
+        return len(wanted & ({plain(cell) for cell in row} | {plain(split_heading(cell)[0]) for cell in row}))
+
+    best = max(range(len(rows)), key=lambda place: held(rows[place]), default=-1)
+    return best if best >= 0 and held(rows[best]) else -1
 
 
-def _layout(text: str, asked: Asked) -> tuple[str, int]:
-    """Return the separator and the place of the heading row; nothing and -1 where none names the time."""
-    best: tuple[int, str, int] = (0, "", -1)
-    top = text[: TOP_LINES * 4096].splitlines()[:TOP_LINES]
-    for separator in SEPARATORS:
-        for place, cells in enumerate(csv.reader(top, delimiter=separator)):
-            found = _columns(cells, asked)
-            if (found["Time"] or found["Date"]) and len(cells) > max(best[0], 1):
-                best = (len(cells), separator, place)
-                break
-    return best[1], best[2]
+def _place(headings: Sequence[str], name: str) -> int:
+    """Return the column of a heading: as it is spelled, else without its unit; -1 for none, -2 for several."""
+    for known in ([plain(text) for text in headings], [plain(split_heading(text)[0]) for text in headings]):
+        places = [place for place, text in enumerate(known) if text == plain(name)]
+        if places:
+            return places[0] if len(places) == 1 else -2
+    return -1
 
 
-def _rows(text: str, separator: str, place: int) -> tuple[list[list[str]], list[int], int]:
-    """Return rows that hold anything, their lines, and which of them holds the headings, -1 where none does."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator or ",")
-    rows: list[list[str]] = []
-    at: list[int] = []
-    head, line = -1, 0
-    for number, cells in enumerate(reader):
-        line, begin = reader.line_num, line + 1
-        if number == place and separator:
-            head = len(rows)
-        if any(cells):
-            rows.append(cells)
-            at.append(begin)
-    return rows, at, head
-
-
-def _even_columns(
-    text: str, separator: str, place: int
-) -> tuple[list[str], list[list[str]], list[int]] | None:
-    """Return headings, columns and lines of a file without quotes whose lines have as many cells as it has headings.
-
-    Most loggers write such files; for others ``None``.
-    """
-    if not separator or '"' in text or "\r" in text.replace("\r\n", ""):
+def _table(file: Path, wishes: Wishes, faults: list[str]) -> tuple[pd.DataFrame, list[str], int, str] | None:
+    """Return cells as text, headings, number of the first data line, and decimal mark."""
+    text = _text_of(file)
+    lines = text.splitlines()
+    separator = _separator(lines[:_PREAMBLE])
+    rows = [[cell.strip().strip('"') for cell in line.split(separator)] for line in lines[:_PREAMBLE]]
+    head = _heading_line(rows, wishes)
+    if head < 0:
+        wordy = max(rows, key=lambda row: sum(bool(re.search("[A-Za-z]", cell)) for cell in row), default=[])
+        shown = ", ".join(wordy) or "none"
+        faults.append(
+            f"{file}: none of the wanted headings stands in the first {_PREAMBLE} lines. Its columns may be: {shown}. Say which is "
+            "which, as in --map Time=Timestamp --map Temperature=Value."
+        )
         return None
-    lines = text.replace("\r\n", "\n").split("\n")
-    while lines and not lines[-1]:
-        lines.pop()
-    heading, body = lines[place].split(separator), lines[place + 1 :]
-    commas = len(heading) - 1
-    if not body or not heading[-1].strip() or not all(line.count(separator) == commas for line in body):
-        return None
-    cells = separator.join(body).split(separator)
-    columns = [cells[column :: commas + 1] for column in range(commas + 1)]
-    if any(not line.strip(separator) for line in body):
-        return None
-    return heading, columns, list(range(place + 2, len(lines) + 1))
-
-
-def read_readings(content: bytes, name: str, asked: Asked) -> tuple[Readings, list[Finding]]:
-    """Return the readings of a logger file, and every fault of it.
-
-    Parameters
-    ----------
-    content
-        The file.
-    name
-        Its name, for the faults.
-    asked
-        How it is to be read.
-    """
-    faults = _Faults(name)
-    text = decoded(content)
-    separator, place = _layout(text, asked)
-    even = _even_columns(text, separator, place)
-    if even is not None:
-        heading = [cell.strip() for cell in even[0]]
-        return _read(heading, even[1], even[2], asked, faults, place + 1), faults.close()
-    rows, lines, head = _rows(text, separator, place)
-    if head < 0 or len(rows) <= head + 1:
-        listed = (
-            ", ".join(f"“{cell.strip()}”" for cell in (rows[0] if rows else []) if cell.strip()) or "none"
-        )
-        wanted = asked.headings.get("Time", "")
-        what = f"No heading “{wanted}” was found" if wanted else "No heading names the time of the readings"
-        if head >= 0:
-            what = "The file holds no readings"
-        faults(Code.MISSING_HEADING, lines[0] if lines else 1, f"{what}; the headings found are {listed}.",
-               "Say --map Time=HEADING with one of them.")  # fmt: skip
-        return _none(), faults.findings
-    heading, body, at = [cell.strip() for cell in rows[head]], rows[head + 1 :], lines[head + 1 :]
-    width = len(heading)
-    while width and not heading[width - 1]:
-        width -= 1
-    odd = [place for place, cells in enumerate(body) if len(cells) < width or any(cells[width:])]
-    for place in odd:
-        faults(Code.MISSING_VALUE, at[place], f"{len(body[place])} cells stand under {width} headings.",
-               "Put decimal commas into quotes, or part the cells by semicolons or tabs.", kind="number of cells")  # fmt: skip
-    if odd:
-        bad = set(odd)
-        body = [cells for place, cells in enumerate(body) if place not in bad]
-        at = [line for place, line in enumerate(at) if place not in bad]
-    columns = (
-        [list(column) for column in zip(*[cells[:width] for cells in body], strict=True)] if body else []
+    headings = rows[head]
+    frame = pd.read_csv(
+        io.StringIO(text), sep=separator, skiprows=head + 1, header=None, names=list(range(len(headings))), dtype=str,
+        keep_default_na=False, index_col=False, skip_blank_lines=False, on_bad_lines="skip", engine="c", quotechar='"',
+        usecols=list(range(len(headings))),
+    )  # fmt: skip
+    frame = frame.fillna("")
+    sample = frame.iloc[:2000]
+    decimal = (
+        ","
+        if separator != ","
+        and any(sample[column].str.fullmatch(r"\s*[-+]?\d+,\d+\s*").any() for column in sample)
+        else "."
     )
-    return _read(heading[:width], columns, at, asked, faults, lines[head]), faults.close()
+    return frame, headings, head + 2, decimal
 
 
-def _read(
-    heading: list[str], columns: list[list[str]], at: list[int], asked: Asked, faults: _Faults, line: int
-) -> Readings:
-    places = _settled(heading, _columns(heading, asked), asked, faults, line)
-    return (
-        _gathered(heading, columns, at, places, asked, faults, line)
-        if columns and places is not None
-        else _none()
+def _lines_named(at: Sequence[int]) -> str:
+    shown = ", ".join(str(line) for line in at[:_NAMED])
+    return f"line{'s' if len(at) > 1 else ''} {shown}{f' and {len(at) - _NAMED} more' if len(at) > _NAMED else ''}"
+
+
+def _numbers(
+    file: Path, cells: Any, decimal: str, first: int, what: str, faults: list[str]
+) -> tuple[Column, Flags]:
+    """Return numbers and where there are none; tell of what is neither."""
+    bare = cells.str.strip()
+    missing = bare.str.lower().isin(_MISSING).to_numpy()
+    if decimal == ",":
+        bare = bare.str.replace(",", ".", regex=False)
+    values = pd.to_numeric(bare, errors="coerce").to_numpy(dtype=np.float64, copy=True)
+    wrong = np.flatnonzero(~np.isfinite(values) & ~missing)
+    if wrong.size:
+        faults.append(
+            f"{file}, {_lines_named((wrong + first).tolist())}: {what} is “{cells.iloc[int(wrong[0])]}”, which is no number. "
+            "Correct or take out these lines; leave the cell blank where there is no reading."
+        )
+        values[wrong] = np.nan
+    return values, missing
+
+
+def _moments(file: Path, cells: Any, wishes: Wishes, first: int, faults: list[str]) -> tuple[Column, Flags]:
+    """Return hours by the plan's clock since 30 December 1899, and where there is no time; tell of what is no date."""
+    bare = cells.str.strip()
+    missing = (bare == "").to_numpy()
+    hours = np.full(bare.size, np.nan)
+    good = bare[~missing]
+    if not good.size:
+        return hours, missing
+    order = wishes.dates or ("iso" if _year_first(good) else _order(file, good, first, faults))
+    if not order:
+        return hours, missing
+    clock = good.str.slice(10)
+    zoned = (
+        clock.str.contains("+", regex=False) | clock.str.contains("-", regex=False) | clock.str.endswith("Z")
+    ).to_numpy(dtype=bool)
+    if zoned.any() and np.isnan(wishes.zone):
+        faults.append(
+            f"{file}: its times carry a time zone, as in “{good[zoned].iloc[0]}”. Say by how much the clock of the plan is ahead of "
+            "UTC, as in --zone +01:00."
+        )
+        return hours, missing
+    if order == "iso":
+        found = pd.to_datetime(good, format="ISO8601", utc=True, errors="coerce")
+    else:
+        found = pd.to_datetime(good, dayfirst=order == "day-first", format="mixed", utc=True, errors="coerce")
+    moment = found.to_numpy(dtype="datetime64[ns]")
+    wrong = np.isnat(moment)
+    if wrong.any():
+        places = np.flatnonzero(~missing)[wrong]
+        faults.append(
+            f"{file}, {_lines_named((places + first).tolist())}: Time is “{good[wrong].iloc[0]}”, which is no date and time by "
+            f"{order}. Correct these lines, or say --dates iso, day-first or month-first."
+        )
+    since = (moment - np.datetime64("1899-12-30", "ns")) / np.timedelta64(1, "h")
+    shift = np.where(zoned, np.nan_to_num(wishes.zone), -wishes.clock_ahead)
+    hours[~missing] = since + shift
+    return hours, missing
+
+
+def _year_first(cells: Any) -> bool:
+    return bool((cells.str.slice(0, 4).str.isdigit() & cells.str.slice(4, 5).isin(["-", "/", "."])).all())
+
+
+def _order(file: Path, cells: Any, first: int, faults: list[str]) -> str:
+    """Return the order of day and month, where the cells tell."""
+    parts = cells.str.extract(_PARTS)
+    if parts[0].isna().any():
+        wrong = np.flatnonzero(parts[0].isna().to_numpy())
+        faults.append(
+            f"{file}, {_lines_named((wrong + first).tolist())}: Time is “{cells.iloc[int(wrong[0])]}”, which is no date. Say which "
+            "column holds it, as in --map Time=Date+Clock, or correct these lines."
+        )
+        return ""
+    if (parts[1] == ".").all():
+        return "day-first"
+    one, two = (parts[place].astype(int).to_numpy() for place in (0, 2))
+    if (one > 12).any() and not (two > 12).any():
+        return "day-first"
+    if (two > 12).any() and not (one > 12).any():
+        return "month-first"
+    faults.append(
+        f"{file}: “{cells.iloc[0]}” may be day or month first, and no line of the file tells. Say --dates day-first or "
+        "--dates month-first."
     )
+    return ""
 
 
-def _none() -> Readings:
-    empty, no = texts([]), np.zeros(0)
-    return Readings(empty, empty, empty, no, no, no, no, no, np.zeros(0, dtype=np.int64))
-
-
-def _settled(
-    heading: list[str], found: dict[str, list[int]], asked: Asked, faults: _Faults, line: int
-) -> dict[str, int] | None:
-    """Return the column of everything that is needed; report what is missing or named twice."""
-    listed = ", ".join(f"“{cell}”" for cell in heading if cell)
-    needed = ["Time"] if found["Time"] or not found["Date"] else ["Date"]
-    if not asked.channels:
-        needed += ["Temperature", "Block", "Lift"]
-    settled, sound = {}, True
-    for what, columns in found.items():
-        if asked.channels and what not in ("Time", "Date"):
-            continue
-        if len(columns) > 1:
-            faults(Code.DUPLICATE_HEADING, line, f"{what} could be any of "
-                   f"{', '.join(f'“{heading[place]}”' for place in columns)}.", f"Say which: --map \"{what}=HEADING\".")  # fmt: skip
-            sound = False
-        elif columns:
-            settled[what] = columns[0]
-        elif what in needed or what in asked.headings:
-            near = nearest(asked.headings.get(what, what), heading)
-            faults(Code.MISSING_HEADING, line, f"No heading is {asked.headings.get(what, what)}; the headings found are {listed}.",
-                   (f"Is “{near}” meant? " if near else "") + f"Say --map \"{what}=HEADING\" with one of them, or --channel for a "
-                   "column that holds one probe.")  # fmt: skip
-            sound = False
-    return settled if sound else None
-
-
-def _stripped(cells: list[str]) -> Texts:
-    """Return texts without spaces around them; each spelling is worked on once."""
-    known = {cell: cell.strip() for cell in set(cells)}
-    return texts(map(known.__getitem__, cells))
-
-
-def _gathered(
-    heading: list[str], columns: list[list[str]], at: list[int], places: dict[str, int], asked: Asked, faults: _Faults,
-    head_line: int,
-) -> Readings:  # fmt: skip
-    count = len(at)
-    moments = columns[places.get("Time", places.get("Date", 0))]
-    if "Time" in places and "Date" in places:
-        moments = [
-            f"{day.strip()} {hour.strip()}"
-            for day, hour in zip(columns[places["Date"]], moments, strict=True)
-        ]
-    time, offset = times_of(moments, at, asked.dates, faults)
-    line = np.array(at, dtype=np.int64)
-    if not asked.channels:
-        value = _temperatures(
-            heading[places["Temperature"]], columns[places["Temperature"]], at, asked, faults, head_line
+def _degrees(file: Path, unit: str, wishes: Wishes, what: str, faults: list[str]) -> str:
+    """Return the unit of temperatures: the user's word, else the heading's bracket."""
+    stated = wishes.unit or unit
+    measure = MEASURES["temperature"]
+    if not stated:
+        faults.append(
+            f"{file}: {what} states no unit. Say --unit degC or --unit degF, or write the unit in brackets into the heading."
         )
-        names = {
-            what: _stripped(columns[places[what]]) if what in places else texts([""] * count)
-            for what in ("Block", "Lift", "Probe")
-        }
-        for what in ("Block", "Lift"):
-            for item in np.flatnonzero(names[what] == "").tolist():
-                faults(
-                    Code.MISSING_VALUE,
-                    at[item],
-                    f"{what} is blank.",
-                    "Fill it in, or take the line out.",
-                    kind=f"{what} is blank",
-                )
-        face, joint = (
-            _depths(heading[places[what]], columns[places[what]], at, faults, head_line)
-            if what in places
-            else np.full(count, np.nan)
-            for what in ("Depth from face", "Depth from joint")
-        )
-        everything = Readings(
-            names["Block"], names["Lift"], names["Probe"], time, offset, value, face, joint, line
-        )
-        return everything.where(~np.isnan(value))
-    gathered: list[tuple[Any, ...]] = []
-    whole, short = [plain(cell) for cell in heading], [plain(split_unit(cell)[0]) for cell in heading]
-    for channel in asked.channels:
-        wanted = plain(channel.heading)
-        where = [place for place, cell in enumerate(whole) if cell == wanted] or [
-            place for place, cell in enumerate(short) if cell == wanted
-        ]
-        if len(where) != 1 or where[0] >= len(columns):
-            faults(Code.MISSING_HEADING, head_line, f"{len(where) or 'No'} heading{'s are' if len(where) > 1 else ' is'} the channel "
-                   f"“{channel.heading}”; the headings found are {', '.join(f'“{cell}”' for cell in heading if cell)}.",
-                   "Name a channel as the file does.")  # fmt: skip
-            continue
-        value = _temperatures(heading[where[0]], columns[where[0]], at, asked, faults, head_line)
-        kept = ~np.isnan(value)
-        size = int(kept.sum())
-        gathered.append(
-            (texts([channel.block] * size), texts([channel.lift] * size), texts([channel.probe] * size), time[kept],
-             offset[kept], value[kept], np.full(size, channel.face), np.full(size, channel.joint), line[kept])
-        )  # fmt: skip
-    return (
-        Readings(*(np.concatenate(parts) for parts in zip(*gathered, strict=True))) if gathered else _none()
-    )
-
-
-def _numbers(cells: list[str], at: list[int], what: str, faults: _Faults) -> Column:
-    """Return numbers with a decimal point or comma, ``nan`` for blanks; report what is none."""
+        return measure.base
     try:
-        values = np.array(list(map(float, cells)))
-        if np.isfinite(values).all():
-            return values
-    except ValueError:
-        pass
-    point, comma = any("." in cell for cell in cells), any("," in cell for cell in cells)
-    values = np.full(len(cells), np.nan)
-    for item, cell in enumerate(cells):
-        text = cell.strip()
-        if not text:
-            continue
-        if comma and not point:
-            text = text.replace(",", ".", 1)
-        try:
-            values[item] = (
-                float(text) if re.fullmatch(r"[-+\u2212]?[\d.]+(?:[eE][-+]?\d+)?", text) else math.nan
+        check(stated, measure)
+    except UnitFault as wrong:
+        faults.append(f"{file}: {what}: {wrong}. Say --unit degC or --unit degF.")
+        return measure.base
+    return stated
+
+
+def _constant(name: str, wishes: Wishes, faults: list[str]) -> float:
+    """Return a depth that holds for all readings. [m]."""
+    text = wishes.constants[name].strip()
+    found = re.fullmatch(r"([-+]?\d+(?:[.,]\d+)?)\s*([A-Za-z]*)", text)
+    if found is None:
+        faults.append(
+            f'{name}={text}: this is no length. Write it with its unit, as in --set "{name}=0.3 m".'
+        )
+        return np.nan
+    try:
+        value = np.array([float(found[1].replace(",", "."))])
+        return float(to_base(value, found[2] or "m", MEASURES["length"])[0])
+    except UnitFault as wrong:
+        faults.append(f"{name}={text}: {wrong}.")
+        return np.nan
+
+
+def _one(file: Path, wishes: Wishes, faults: list[str]) -> Logged | None:
+    """Return the readings of one file; add its faults to the list."""
+    began = len(faults)
+    read = _table(file, wishes, faults)
+    if read is None:
+        return None
+    frame, headings, first, decimal = read
+    columns: dict[str, Any] = {}
+    units: dict[str, str] = {}
+    for name, parts in _wanted(wishes).items():
+        places = [_place(headings, part) for part in parts]
+        if all(place >= 0 for place in places):
+            cells = frame[places[0]]
+            for place in places[1:]:
+                cells = cells.str.strip() + " " + frame[place].str.strip()
+            columns[name], units[name] = cells, split_heading(headings[places[0]])[1] or ""
+        elif -2 in places:
+            faults.append(
+                f"{file}: the heading {' and '.join(parts)} stands twice. Rename one of the two columns."
             )
-        except ValueError:
-            values[item] = math.nan
-        if math.isnan(values[item]):
-            both = "; the column holds decimal points and commas" if comma and point else ""
-            faults(Code.NOT_A_NUMBER, at[item], f"{what} is “{cell.strip()}”, which is no number{both}.",
-                   "Correct it, or leave the cell blank where the logger has no reading.", cell, f"{what} is no number")  # fmt: skip
-    return values
+        elif name in wishes.columns or name in NEEDED:
+            faults.append(
+                f"{file}: no column {' and '.join(parts)} for {name}. It has: {', '.join(headings)}. Say --map {name}=COLUMN"
+                + ("" if name in ("Time", "Temperature") else f" or --set {name}=VALUE") + "."
+            )  # fmt: skip
+    if len(faults) > began or "Time" not in columns:
+        return None
+    time, untimed = _moments(file, columns["Time"], wishes, first, faults)
+    if wishes.channels:
+        return _wide(file, wishes, frame, headings, first, decimal, time, untimed, faults)
+    count = len(frame)
+    degrees = _degrees(file, units["Temperature"], wishes, "the column of temperatures", faults)
+    values, missing = _numbers(file, columns["Temperature"], decimal, first, "Temperature", faults)
+    depths = {}
+    for name in ("Depth from face", "Depth from joint"):
+        if name in wishes.constants:
+            depths[name] = np.full(count, _constant(name, wishes, faults))
+        elif name in columns:
+            given, _ = _numbers(file, columns[name], decimal, first, name, faults)
+            depths[name] = to_base(given, units[name] or "m", MEASURES["length"])
+        else:
+            depths[name] = np.full(count, np.nan)
+    words = {
+        name: columns[name].str.strip().to_numpy(dtype=object) if name in columns
+        else texts([wishes.constants.get(name, "")] * count)
+        for name in ("Block", "Lift", "Probe")
+    }  # fmt: skip
+    empty = np.all([(cells.str.strip() == "").to_numpy() for _, cells in frame.items()], axis=0)
+    for name, bare in (("Time", untimed), *((name, words[name] == "") for name in ("Block", "Lift"))):
+        wrong = np.flatnonzero(bare & ~missing & ~empty)
+        if wrong.size:
+            faults.append(
+                f"{file}, {_lines_named((wrong + first).tolist())}: {name} is blank. Fill it in or take these lines out."
+            )
+    keep = ~missing & ~empty
+    temperature = to_base(values, degrees, MEASURES["temperature"])
+    lines = np.arange(count) + first
+    return Logged(
+        words["Block"][keep], words["Lift"][keep], words["Probe"][keep], time[keep], temperature[keep],
+        depths["Depth from face"][keep], depths["Depth from joint"][keep], lines[keep], texts([str(file)] * int(keep.sum())),
+        blank=int((~keep).sum()),
+    )  # fmt: skip
 
 
-def _temperatures(
-    heading: str, cells: list[str], at: list[int], asked: Asked, faults: _Faults, head_line: int
-) -> Column:
-    stated = _scale(split_unit(heading)[1])
-    if not stated and not asked.unit:
-        faults(Code.WRONG_UNIT, head_line, f"The heading “{heading}” does not say whether it is degrees C or F.",
-               "Say --unit C or --unit F.", heading)  # fmt: skip
-    elif stated and asked.unit and stated != asked.unit:
-        faults(Code.WRONG_UNIT, head_line, f"The heading “{heading}” says degrees {stated}, and --unit {asked.unit} was given.",
-               "Leave --unit out, or correct the heading.", heading)  # fmt: skip
-    value = _numbers(cells, at, heading, faults)
-    return np.asarray((value - 32.0) / 1.8) if (stated or asked.unit) == "F" else value
-
-
-def _depths(heading: str, cells: list[str], at: list[int], faults: _Faults, head_line: int) -> Column:
-    unit = split_unit(heading)[1]
-    if unit not in LENGTHS:
-        faults(Code.WRONG_UNIT, head_line, f"The heading “{heading}” carries no unit of length that is known.",
-               "Write it with m, cm, mm, ft or in in brackets.", heading)  # fmt: skip
-    return _numbers(cells, at, heading, faults) * LENGTHS.get(unit, math.nan)
+def _wide(
+    file: Path, wishes: Wishes, frame: pd.DataFrame, headings: Sequence[str], first: int, decimal: str, time: Column,
+    untimed: Flags, faults: list[str],
+) -> Logged:  # fmt: skip
+    """Return the readings of a file with a column for each probe."""
+    parts = []
+    for channel in wishes.channels:
+        place = _place(headings, channel.column)
+        if place < 0:
+            faults.append(
+                f"{file}: no column {channel.column} for --channel. It has: {', '.join(headings)}."
+                if place == -1
+                else f"{file}: the heading {channel.column} stands twice. Rename one of the two columns."
+            )
+            continue
+        unit = split_heading(headings[place])[1] or ""
+        degrees = _degrees(file, unit, wishes, f"the column {channel.column}", faults)
+        values, missing = _numbers(file, frame[place], decimal, first, channel.column, faults)
+        wrong = np.flatnonzero(untimed & ~missing)
+        if wrong.size:
+            faults.append(
+                f"{file}, {_lines_named((wrong + first).tolist())}: Time is blank. Fill it in or take these lines out."
+            )
+        keep = ~missing
+        count = int(keep.sum())
+        parts.append(
+            Logged(
+                texts([channel.block] * count), texts([channel.lift] * count), texts([channel.probe or channel.column] * count),
+                time[keep], to_base(values, degrees, MEASURES["temperature"])[keep], np.full(count, channel.face),
+                np.full(count, channel.joint), (np.arange(len(frame)) + first)[keep], texts([str(file)] * count),
+                blank=int(missing.sum()),
+            )
+        )  # fmt: skip
+    return _together(parts)

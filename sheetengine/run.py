@@ -20,6 +20,8 @@ from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
+from sheetengine.design.heat_checks import heat_columns
+from sheetengine.design.heat_shown import heat_history, heat_trials, lift_shown
 from sheetengine.design.limit_columns import grid_columns, limit_columns
 from sheetengine.design.result_columns import (
     bars_of,
@@ -108,6 +110,7 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Earlier gates": earlier_columns(c),
         "Readiness board": board_columns(c),
         "Strength fits": fit_columns(c),
+        "Lift heat": heat_columns(c.job, c.temperature.heat),
         "Working limits": limit_columns(c),
         "Programme": programme_columns(c),
         "Embed counts": embeds.columns,
@@ -140,7 +143,7 @@ def calculate(job: Job) -> Results:
     """Return the results of a job: frames in base units, findings, run record. No file is needed.
 
     The frames are ``Pressures``, ``Filling``, ``Strongbacks``, ``Anchor demand``, ``Strength ready``, ``Strength fits``,
-    ``Readiness board``, ``Earlier gates``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and
+    ``Readiness board``, ``Earlier gates``, ``Lift heat``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and
     ``Crane picks``; headings carry the units.
     """
     c = calculate_columns(job)
@@ -163,6 +166,13 @@ def calculate(job: Job) -> Results:
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)
+    if (item := lift_shown(job, c.temperature.heat)) >= 0:
+        for name, columns in (
+            ("heat", heat_history(c.temperature.heat, item, c.temperature.nodes[item])),
+            ("heat trials", heat_trials(job, c.temperature.start, item)),
+        ):
+            series[name] = frame_of(columns)
+            series[name].attrs["lift"] = job.lift_name(item)
     series["demand"] = frame_of(demand_by_lift(c))
     lift, by_hour, by_height = filling_of(c)
     for name, columns in (("filling, by hour", by_hour), ("filling, by height", by_height)):

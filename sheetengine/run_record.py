@@ -9,11 +9,14 @@ from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import FILL_LEVELS, combination_lines
+from sheetengine.design.heat_checks import heat_lines
+from sheetengine.design.heat_shown import lift_shown
+from sheetengine.design.lift_heat import grid_error
 from sheetengine.design.load_records import pick_lines, wind_lines
-from sheetengine.design.probe_records import PROBE_RULE, probe_lines
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.strength_curves import SOURCES
 from sheetengine.design.strength_records import fitted_words, gate_lines
+from sheetengine.design.temperature_records import log_lines
 from sheetengine.design.temperatures import WARMEST_HOUR
 from sheetengine.sheets.results import CAUTION
 from sheetengine.sources import Source
@@ -29,8 +32,7 @@ ASSUMPTIONS = (
     "Strength is judged in the concrete at anchor level, whose age counts from the hour at which the rising concrete reaches "
     "it. Strengths are characteristic cylinder strengths, or the lower prediction bound of what was fitted to specimens; where means were given 8 MPa are taken off.",
     "Without a probe the concrete at the anchors follows the colder of placing temperature and mean air temperature, with the "
-    f"day's swing, warmest at {WARMEST_HOUR:g}:00; heat of hydration is left out. Nothing is gained at or below 0 degC.",
-    PROBE_RULE,
+    f"day's swing, warmest at {WARMEST_HOUR:g}:00; the heat of hydration counts only where it is computed. Nothing is gained at or below 0 degC.",
     "Gates: Strip asks for the stripping strength at the top of the lift; Hang for the anchors of the stages Hung on the new lift and "
     "Standing closed; Place next for those of Placing; Set back for those of Set back, with people on the platform. Each asks for the "
     "greater of what its anchors need and the least strength of the anchor standard, and opens at the hour at which the strength is "
@@ -136,6 +138,10 @@ def _safety_lines(c: Calculation) -> list[tuple[str, str]]:
     return lines
 
 
+def _grid_error(c: Calculation) -> float:
+    return grid_error(c.job, c.temperature.start, lift_shown(c.job, c.temperature.heat))
+
+
 def record_lines(c: Calculation) -> list[tuple[str, str]]:
     """Return the lines of the run record that the calculation knows; time and place are added on writing."""
     job = c.job
@@ -157,9 +163,10 @@ def record_lines(c: Calculation) -> list[tuple[str, str]]:
         ),
         *_mix_lines(c),
         *gate_lines(c),
-        *probe_lines(c),
         *wind_lines(c),
         *pick_lines(c),
+        *log_lines(c),
+        *heat_lines(c.job, c.temperature.heat, _grid_error(c)),
         *(("Assumption", text) for text in ASSUMPTIONS),
         ("Scope", BORROWED),
     ]

@@ -75,6 +75,8 @@ MEASURES = {
         Measure("bending stiffness", "kN*m2", "kN*m2", "kip*ft2"),
         Measure("moment", "kN*m", "kN*m", "kip*ft"),
         Measure("conductivity", "W/m/K", "W/m/K", "Btu/h/ft/delta_degF"),
+        Measure("surface coefficient", "W/m2/K", "W/m2/K", "Btu/h/ft2/delta_degF"),
+        Measure("thermal resistance", "m2*K/W", "m2*K/W", "h*ft2*delta_degF/Btu"),
         Measure("specific heat", "kJ/kg/K", "kJ/kg/K", "Btu/lb/delta_degF"),
         Measure("angle", "deg", "deg", "deg"),
         Measure("share", "%", "%", "%"),

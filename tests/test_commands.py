@@ -99,7 +99,7 @@ def test_json_stands_alone_on_standard_output(flagged: Path, capsys: pytest.Capt
     assert data["book"] == str(flagged)
     assert data["digest"] == read_book(flagged).digest
     assert set(data["verdicts"]) == {
-        "Pressures", "Filling", "Strongbacks", "Anchor demand", "Strength ready", "Readiness board", "Programme",
+        "Pressures", "Filling", "Strongbacks", "Anchor demand", "Strength ready", "Readiness board", "Lift heat", "Programme",
         "Crane picks",
     }  # fmt: skip
     assert sum(data["verdicts"]["Anchor demand"].values()) == 5

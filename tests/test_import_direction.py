@@ -41,7 +41,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "template_content", "units", "numpy", "pandas",
     },
     "books": {
-        "cells", "content", "exceptions", "findings", "grids", "template_content", "openpyxl", "python_calamine",
+        "cells", "content", "exceptions", "findings", "grids", "template_content", "numpy", "openpyxl", "python_calamine",
         "xlwings",
     },
     # tools of the top
@@ -49,11 +49,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demos": {"exceptions"},
     "attach": {"books", "exceptions"},
     "take_off": {"exceptions", "job", "sheets", "pandas"},
-    "logger_times": {"columns", "findings", "numpy"},
-    "logger_files": {"cells", "columns", "findings", "logger_times", "sheets", "numpy"},
-    "probes": {
-        "books", "cells", "columns", "exceptions", "findings", "job", "logger_files", "sheets", "units", "numpy",
+    "logger_files": {"columns", "exceptions", "sheets", "units", "numpy", "pandas"},
+    "probe_import": {
+        "books", "columns", "exceptions", "findings", "logger_files", "sheets", "units", "numpy",
     },
+    "probe_command": {"logger_files", "probe_import", "sheets", "terminal", "units", "numpy"},
     "calc_extension": {"exceptions", "version", "numpy", *INSIDE_LIBREOFFICE},
     "new_book": {"books", "sheets", "template_content"},
     "run_record": {"clauses", "columns", "design", "job", "sheets", "sources", "version", "numpy"},

@@ -108,12 +108,12 @@ def write_into(
     check_readable(source)
     check_writable(file)
     with _office_package(source, file) as package:
-        with taking_apart(source):
-            check_kind(package, file)
+        with _taking_apart(source):
+            office_kind(package, file)
             office = office_of(package, [content.name for content in contents], result_names)
         step("Write the result sheets")
         results = package_of(render_results(contents, taken=office.names, from_1904=office.from_1904))
-        with taking_apart(source):
+        with _taking_apart(source):
             change = grafted(office, results, suffix=file.suffix.lower())
             step("Save")
 
@@ -133,7 +133,7 @@ def _office_package(source: Path, file: Path) -> Package:
     if not is_open_document(source):
         return open_package(source)
     check_takes_results(source, file)
-    with taking_apart(source):
+    with _taking_apart(source):
         return Package(zipfile.ZipFile(io.BytesIO(packed(workbook_of(all_grids(source))))))
 
 
@@ -157,8 +157,7 @@ def check_takes_results(source: Path, file: Path) -> None:
 
 
 @contextlib.contextmanager
-def taking_apart(source: Path) -> Iterator[None]:
-    """Tell whatever fails within as a book that cannot be taken apart."""
+def _taking_apart(source: Path) -> Iterator[None]:
     try:
         yield
     except (BookUnreadable, BookUnwritable):
@@ -170,14 +169,8 @@ def taking_apart(source: Path) -> Iterator[None]:
         ) from error
 
 
-def check_kind(package: Package, file: Path) -> None:
-    """Check that the book may be changed, and that the name of the file to write fits its kind.
-
-    Raises
-    ------
-    BookUnwritable
-        It is signed, or the name of the file has the wrong ending.
-    """
+def office_kind(package: Package, file: Path) -> None:
+    """Check that a book is not signed and that its name may stand for what it holds."""
     if any(relation.kind == "origin" for relation in package.relations("")):
         raise BookUnwritable(
             "The book carries a digital signature, which any change would break, so nothing was written. Save an "
@@ -215,7 +208,7 @@ def office_of(package: Package, new_names: Sequence[str], result_names: Collecti
     own_tables = _tables(package, [package.sheets[place] for place in sorted(leaving)])
     workbook = Document(package.read(package.workbook))
     names = frozenset({*tables, *_global_names(workbook), *_spent_names(own_tables)})
-    return Office(package, workbook, leaving, removed, names, tables, own_tables, counts_from_1904(workbook))
+    return Office(package, workbook, leaving, removed, names, tables, own_tables, from_1904(workbook))
 
 
 def grafted(office: Office, results: bytes, *, suffix: str = ".xlsx") -> Change:
@@ -366,8 +359,8 @@ def _global_names(workbook: Document) -> set[str]:
     }
 
 
-def counts_from_1904(workbook: Document) -> bool:
-    """Return whether a book counts its days from 1904."""
+def from_1904(workbook: Document) -> bool:
+    """Return whether the days of a workbook are counted from 1904."""
     properties = workbook.root.find("workbookPr")
     return properties is not None and properties.get("date1904") in ("1", "true")
 

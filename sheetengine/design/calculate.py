@@ -38,7 +38,6 @@ from sheetengine.design.strongbacks import Strongbacks, strongbacks
 from sheetengine.design.temperatures import Temperatures, temperatures
 from sheetengine.design.verdicts import EXCEEDS, OUTSIDE_SCOPE, verdicts
 from sheetengine.design.wind import Winds, winds
-from sheetengine.findings import Finding
 from sheetengine.job import Job
 
 LEAST_HISTORY, LONGEST_HISTORY = 60 * 24, 400 * 24
@@ -77,7 +76,6 @@ class Calculation:
     programme: Programme
     height_step: Column
     height_too_great: Flags
-    readings: list[Finding]
     type_limits: list[tuple[int, str, str, str]]
     wind: Winds
     picks: CranePicks
@@ -187,7 +185,7 @@ def calculate_columns(job: Job) -> Calculation:
     inclined = inclined_lifts(job, layout)
     found = cases(job, layout)
     curves = strength_curves(job.table("Mixes"), specimen_fits(job))
-    temperature, readings = temperatures(job, layout, _history_hours(job, layout, found))
+    temperature = temperatures(job, layout, _history_hours(job, layout, found))
     history = strength_history(job, layout, curves, temperature)
     face = face_loads(job, layout, pressure)
     combined = forces(job, layout, found, pressure, factors)
@@ -228,7 +226,7 @@ def calculate_columns(job: Job) -> Calculation:
         face=face, inclined=inclined, too_steep=too_steep(job), temperature=temperature, curves=curves, history=history, cases=found, forces=loads, uplift=combined.uplift,
         demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside, lower_row_pulls=lifts_off & anchored,
         foot_lifts=off, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
-        gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, readings=readings, type_limits=limits,
+        gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, type_limits=limits,
         wind=winds(job, layout), picks=crane_picks(job, layout),
         strongbacks=strongbacks(job, layout, pressure, inclined), filling=filling(job, layout, pressure.by_layer),
         proof=Proof(job, layout, found, strength, factors),

@@ -14,6 +14,7 @@ from sheetengine.design.anchor_scope import anchors_outside
 from sheetengine.design.copies import with_column
 from sheetengine.design.gate_requirements import guarded_gates
 from sheetengine.design.layout import Layout, anchor_spots, end_distance, even_count, positions_by_lift
+from sheetengine.design.lift_heat import asked
 from sheetengine.design.readiness import strength_history
 from sheetengine.design.temperatures import temperatures
 from sheetengine.design.wording import Wording
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from sheetengine.design.calculate import Calculation
 
 WARMER, DEEPER, CLOSER = "Warmer mix", "Deeper anchors", "Closer anchors"
+INSULATED = "Insulated form"
 LEAST_GAIN = 0.05
 """Gains below this, in h, are not spoken of."""
 
@@ -64,8 +66,22 @@ def _with_warmer_mix(c: Calculation) -> Column:
     job = with_column(
         c.job, "Lifts", concrete_temperature=c.job.table("Lifts").number("concrete_temperature") + step
     )
-    temperature, _ = temperatures(job, c.layout, c.temperature.nodes.shape[1] - 1)
+    return _in_other_heat(c, job)
+
+
+def _in_other_heat(c: Calculation, job: Job) -> Column:
+    """Return the hours at which the gates open with the temperatures of a changed job, and all else as it is."""
+    hours = c.temperature.nodes.shape[1] - 1
+    temperature = temperatures(job, c.layout, hours, c.temperature.readings)
     return c.gates_in(strength_history(job, c.layout, c.curves, temperature)).ready
+
+
+def _with_insulated_form(c: Calculation) -> Column:
+    """Return the hours at which the gates open with every form at least as warm as the job sets; ``nan`` without heat."""
+    if not asked(c.job):
+        return np.full(c.gates.ready.shape, np.nan)
+    tried = np.maximum(c.job.table("Form units").number("form_insulation"), c.job.number("Insulation tried"))
+    return _in_other_heat(c, with_column(c.job, "Form units", form_insulation=tried))
 
 
 def _with_anchors(c: Calculation, job: Job, layout: Layout) -> Column:
@@ -96,7 +112,8 @@ def _with_closer_anchors(c: Calculation) -> Column:
     return _with_anchors(c, job, layout)
 
 
-TRIALS = {WARMER: _with_warmer_mix, DEEPER: _with_deeper_anchors, CLOSER: _with_closer_anchors}
+TRIALS = {WARMER: _with_warmer_mix, DEEPER: _with_deeper_anchors, CLOSER: _with_closer_anchors,
+          INSULATED: _with_insulated_form}  # fmt: skip
 
 
 def gained(planned: Column, changed: Column) -> Column:
@@ -122,6 +139,8 @@ def step_text(c: Calculation, say: Wording, name: str) -> str:
     """Write a change with its step."""
     if name == WARMER:
         return f"concrete placed {say.temperature_step(c.job.number('Warmer mix tried'))} warmer"
+    if name == INSULATED:
+        return f"a form of at least {c.job.number('Insulation tried'):.3g} m2K/W"
     if name == CLOSER:
         return f"anchors {c.job.number('Closer anchors tried'):.3g} % closer"
     return f"anchors embedded {say.small_length(c.job.number('Deeper anchors tried'))} deeper"

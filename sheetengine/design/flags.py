@@ -19,6 +19,7 @@ from sheetengine.design.flags_picks import pick_flags
 from sheetengine.design.flags_specimens import specimen_flags
 from sheetengine.design.flags_strongbacks import strongback_flags
 from sheetengine.design.flags_wind import wind_flags
+from sheetengine.design.heat_checks import heat_flags
 from sheetengine.design.layout import Index
 from sheetengine.design.rise_window import window_flags
 from sheetengine.design.specimens import FITTED
@@ -61,7 +62,7 @@ def all_flags(c: Calculation) -> list[Finding]:
     places = Places(c.job.table("Lifts"))
     return [
         *c.job.findings,
-        *c.readings,
+        *c.temperature.readings.findings,
         *_scope_flags(c, say, places),
         *_panel_flags(c, say, places),
         *_mix_flags(c),
@@ -76,6 +77,7 @@ def all_flags(c: Calculation) -> list[Finding]:
         *strongback_flags(c, say, places),
         *window_flags(c, say, places),
         *specimen_flags(c, say, places),
+        *heat_flags(c.job, c.temperature.heat, np.flatnonzero(c.temperature.source == 3)),
     ]
 
 

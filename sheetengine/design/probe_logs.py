@@ -1,228 +1,239 @@
-"""The probe log as series of readings that may be used, and what was found wrong with the others."""
+"""Which readings of the probe log count, and what is wrong with the others; all lifts and probes at once."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from sheetengine.columns import Column, Flags, Texts
-from sheetengine.design.layout import Layout
-from sheetengine.design.probe_rules import (
-    Index,
-    clock_faults,
-    dead,
-    gaps,
-    jumps,
-    probe_rules,
-    spikes,
-)
+from sheetengine.columns import Column, Flags
+from sheetengine.design.layout import Index, Layout
+from sheetengine.design.probe_rules import probe_rules
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.job import Job
 
-MOST_RANGES = 8
-"""Ranges of rows that a message lists."""
+Flag = Callable[..., None]
+_ROWS_NAMED = 8
 
 
 @dataclass(frozen=True, slots=True)
-class ProbeSeries:
-    """Readings that may be used, sorted by lift, probe and time: one entry a reading.
+class Readings:
+    """Readings that count, sorted by series, then time; one entry a reading.
 
     Attributes
     ----------
+    series
+        Number of the series, from 0 without a gap: a probe, or the part of its log between two steps back of its clock.
     lift
         Row of ``Lifts``.
-    series
-        Number of the probe, rising with the lift.
     time
-        Hour of the reading in the time of the plan. [h]
-    reading
-        Temperature. [degC]
-    doubtful
-        Readings that may lower the temperature and never raise it.
+        By the plan's clock. [h]
+    temperature
+        [degC]
+    firm
+        Whether the reading may also raise the temperature; one that is not firm only lowers it.
+    left_out
+        Readings of each lift that do not count; one entry a row of ``Lifts``.
+    findings
+        What is wrong, once for each lift and kind of fault, with its rows.
     """
 
-    lift: Index
     series: Index
+    lift: Index
     time: Column
-    reading: Column
-    doubtful: Flags
-
-    def __len__(self) -> int:
-        """Return the number of readings."""
-        return int(self.time.size)
+    temperature: Column
+    firm: Flags
+    left_out: Index
+    findings: list[Finding]
 
 
-def no_series() -> ProbeSeries:
-    """Return a log without readings."""
-    none, hours = np.zeros(0, dtype=np.int64), np.zeros(0)
-    return ProbeSeries(none, none, hours, hours, np.zeros(0, dtype=bool))
+def _probes(job: Job, lift: Index) -> Index:
+    """Return a number for each probe: by lift, name and place."""
+    log = job.table("Probe log")
+    numbers: dict[str, int] = {}
+    named = np.fromiter(
+        (numbers.setdefault(name, len(numbers)) for name in log.label("probe").tolist()), np.int64, len(log)
+    )
+    place = np.column_stack([
+        lift.astype(np.float64), named.astype(np.float64), np.nan_to_num(log.number("depth_from_face"), nan=-1.0),
+        np.nan_to_num(log.number("depth_from_joint"), nan=-1.0),
+    ])  # fmt: skip
+    order = np.lexsort(place.T[::-1])
+    new = np.ones(order.size, dtype=bool)
+    new[1:] = (place[order[1:]] != place[order[:-1]]).any(axis=1)
+    probe = np.empty(order.size, dtype=np.int64)
+    probe[order] = np.cumsum(new) - 1
+    return probe
 
 
-def row_ranges(rows: Index) -> str:
-    """Return sheet rows as a message says them.
+def _flagger(job: Job, lift: Index, reading: Column, findings: list[Finding]) -> Flag:
+    """Return what makes one finding for each lift of the items given, with their rows."""
+    log = job.table("Probe log")
 
-    >>> row_ranges(np.array([4, 5, 6, 9]))
-    'rows 4 to 6, 9'
-    >>> row_ranges(np.array([7]))
-    'row 7'
-    """
-    rows = np.sort(rows)
-    pieces = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1)
-    said = [f"{p[0]}" if p.size == 1 else f"{p[0]} to {p[-1]}" for p in pieces[:MOST_RANGES]]
-    return f"row{'s' if rows.size > 1 else ''} {', '.join(said)}{' …' if len(pieces) > MOST_RANGES else ''}"
-
-
-class _Report:
-    """Gathers one finding for each lift and kind of fault, with all rows."""
-
-    def __init__(self, job: Job, lift: Index) -> None:
-        self.log, self.lift = job.table("Probe log"), lift
-        self.findings: list[Finding] = []
-
-    def __call__(self, items: Index, what: str, clears: str, level: Level = Level.ACCEPT) -> None:
-        if not items.size:
-            return
-        items = np.sort(items)
-        items = items[np.argsort(self.lift[items], kind="stable")]
-        groups = np.split(items, np.flatnonzero(np.diff(self.lift[items])) + 1)
-        for found in sorted(groups, key=lambda group: int(group[0])):
-            row, number = int(found[0]), found.size
-            told = f"{number} reading{'s' if number > 1 else ''}, {row_ranges(self.log.rows[found])}"
-            value = float(self.log.number("temperature")[row])
-            self.findings.append(
+    def flag(items: Index, what: str, clears: str, level: Level = Level.ACCEPT) -> None:
+        by_lift = items[np.argsort(lift[items], kind="stable")]
+        parts = np.split(by_lift, np.flatnonzero(np.diff(lift[by_lift])) + 1)
+        for found in sorted((part for part in parts if part.size), key=lambda part: int(part[0])):
+            first = int(found[0])
+            rows = ", ".join(map(str, log.rows[found[:_ROWS_NAMED]].tolist()))
+            more = " …" if found.size > _ROWS_NAMED else ""
+            many = "s" if found.size > 1 else ""
+            findings.append(
                 Finding(
-                    level, Code.PROBE_FAULT, self.log.at(row, "temperature"), f"{what} ({told}).",
-                    found=value, clears=clears, heading=what,
-                    keys=(str(self.log.label("block")[row]), str(self.log.label("lift")[row])),
+                    level, Code.PROBE_FAULT, log.at(first, "temperature"),
+                    f"{what} ({found.size} reading{many}, row{many} {rows}{more}).", found=float(reading[first]), clears=clears,
+                    keys=(str(log.label("block")[first]), str(log.label("lift")[first])), heading=what,
                 )
             )  # fmt: skip
 
-
-def _codes(names: Texts) -> Index:
-    """Return a number for each text, letter case aside; 0 for an empty one."""
-    listed = names.tolist()
-    known: dict[str, int] = {"": 0}
-    code = {name: known.setdefault(str(name).casefold(), len(known)) for name in dict.fromkeys(listed)}
-    return np.array([code[name] for name in listed], dtype=np.int64)
+    return flag
 
 
-def _grouped(*parts: Index) -> Index:
-    """Return a number for each combination of the parts, in their order."""
-    number = np.zeros(parts[0].size, dtype=np.int64)
-    for part in parts:
-        _, place = np.unique(part, return_inverse=True)
-        number = number * (int(place.max(initial=0)) + 1) + place.reshape(-1)
-        number = np.unique(number, return_inverse=True)[1].reshape(-1).astype(np.int64)
-    return number
-
-
-def _filled(values: Column, group: Index, named: Flags) -> Column:
-    """Return a depth with the blanks of a named probe taken from its first row that states it."""
-    known = np.flatnonzero(named & ~np.isnan(values))[::-1]
-    first = np.full(int(group.max(initial=-1)) + 1, np.nan)
-    first[group[known]] = values[known]
-    return np.where(named & np.isnan(values), first[group], values)
-
-
-def _places(job: Job, lift: Index) -> tuple[Index, Index, Column, Column, Flags]:
-    """Return group (lift and name), series (also place), depths with blanks filled, and whether it has a name."""
-    log = job.table("Probe log")
-    name = _codes(log.label("probe"))
-    group = _grouped(lift, name)
-    face = _filled(log.number("depth_from_face"), group, name > 0)
-    joint = _filled(log.number("depth_from_joint"), group, name > 0)
-    place = [np.round(np.nan_to_num(depth, nan=-1.0) * 1e6).astype(np.int64) for depth in (face, joint)]
-    return group, _grouped(lift, name, *place), face, joint, name > 0
-
-
-def probe_series(job: Job, layout: Layout) -> tuple[ProbeSeries, list[Finding]]:
-    """Return the readings that may be used, and a finding with its rows for every fault of the log.
-
-    Impossible readings, probes in the core or far from the anchors and lone outliers are left out; of readings of one
-    probe at one time the coldest stays. Readings of a dead sensor, those too warm since a jump, and those of a probe of
-    unknown place may only lower the temperature.
-    """
-    log, rules = job.table("Probe log"), probe_rules()
-    if not len(log):
-        return no_series(), []
-    lift = job.lift_of("Probe log")
-    time, reading = log.number("time"), log.number("temperature")
-    report = _Report(job, lift)
-    group, series, face, joint, named = _places(job, lift)
-    usable = ~np.isnan(reading) & ~np.isnan(time) & (lift >= 0)
-
-    impossible = usable & ((reading < rules.coldest) | (reading > rules.hottest))
-    report(np.flatnonzero(impossible),
-           f"Readings outside {rules.coldest:g} to {rules.hottest:g} degC were left out",
-           "Check probe and cable, and take the readings out of the log.")  # fmt: skip
-    usable &= ~impossible
-    far, unknown = _misplaced(job, layout, lift, face, joint)
-    report(np.flatnonzero(far), "The probe sits in the core or far from the anchors and is no evidence for them",
-           "Log a probe beside the anchors, no deeper from the face than their heads.", Level.STOP)  # fmt: skip
-    report(np.flatnonzero(unknown & ~far), "The log does not say where the probe sits",
-           "Fill in Depth from face and Depth from joint; until then its readings only lower the temperature, never raise it.")  # fmt: skip
-    _several_places(report, group, series, named)
-    usable &= ~far
-
-    logged = np.flatnonzero(usable)
-    logged = logged[np.argsort(series[logged], kind="stable")]
-    backward, put_back, put_forward = clock_faults(series[logged], time[logged], reading[logged])
-    report(logged[backward], "The time of the log goes backward",
-           "Check the logger's clock; the readings were put into the order of their times.")  # fmt: skip
-    report(logged[put_back], "The logger's clock was put back by whole hours before this reading",
-           "Give the readings from there on a Clock offset, or log in one time all the year; as they stand the hours that "
-           "are there twice count once, with their coldest reading.")  # fmt: skip
-    report(logged[put_forward], "A reading was missed on a Sunday night, or the logger's clock was put forward by an hour",
-           "Give the readings from there on a Clock offset if it was the clock; as they stand an hour is counted that may "
-           "not have passed.")  # fmt: skip
-
-    order = np.flatnonzero(usable)
-    order = order[np.lexsort((reading[order], time[order], series[order]))]
-    again = np.zeros(order.size, dtype=bool)
-    again[1:] = (np.diff(time[order]) == 0.0) & (np.diff(series[order]) == 0)
-    report(order[again], "Readings of one probe repeat a time; the coldest was kept",
-           "Take the repeats out of the log.")  # fmt: skip
-    order = order[~again]
-    off = spikes(series[order], time[order], reading[order])
-    report(order[off], f"A lone reading lies off its neighbours by more than {rules.spike_size:g} K and {rules.spike_rate:g} K/h, and was left out",
-           "Check probe and cable, and take the reading out of the log.")  # fmt: skip
-    order = order[~off]
-    owner, hour, value = series[order], time[order], reading[order]
-    jumped, raised = jumps(owner, hour, value)
-    report(order[jumped], f"The probe jumps by more than {rules.spike_size:g} K and {rules.spike_rate:g} K/h",
-           "Find out whether it was moved or changed; what stands warmer since then only lowers the temperature, never raises it.")  # fmt: skip
-    stuck = dead(owner, hour, value, _changes_until(job, layout)[lift[order]])
-    report(order[stuck], f"The probe shows the same for {rules.dead_hours:g} h or more while the concrete must change",
-           "Check whether the sensor is dead; its readings since then only lower the temperature, never raise it.")  # fmt: skip
-    report(order[gaps(owner, hour)], f"The log has a gap of more than {rules.longest_gap:g} h before this reading",
-           "Fill the gap from another probe; until then the colder of its ends and of the model is taken.")  # fmt: skip
-    doubtful = raised | stuck | unknown[order]
-    return ProbeSeries(lift[order], owner, hour, value, doubtful), report.findings
-
-
-def _changes_until(job: Job, layout: Layout) -> Column:
-    """Return the hour up to which the concrete of each lift must change: for its first days, or for ever."""
+def _misplaced(job: Job, layout: Layout, lift: Index, flag: Flag) -> tuple[Flags, Flags]:
+    """Return readings of probes that do not speak for the concrete at the anchors, and of probes of no stated place."""
     rules = probe_rules()
-    swings = job.table("Lifts").number("air_swing") >= rules.air_swing
-    return np.where(swings, np.inf, layout.anchor_hour + rules.first_days)
-
-
-def _several_places(report: _Report, group: Index, series: Index, named: Flags) -> None:
-    """Report probes of one name that sit in more than one place."""
-    pairs = np.unique(np.column_stack([group[named], series[named]]), axis=0)
-    owners, count = np.unique(pairs[:, 0], return_counts=True)
-    report(np.flatnonzero(named & np.isin(group, owners[count > 1])),
-           "One probe is logged at more than one place",
-           "Give every probe of a lift a name of its own, with one Depth from face and one Depth from joint; each place was "
-           "taken as a probe.")  # fmt: skip
-
-
-def _misplaced(job: Job, layout: Layout, lift: Index, face: Column, joint: Column) -> tuple[Flags, Flags]:
-    """Return readings of probes that do not speak for the concrete at the anchors, and those of unknown place."""
-    rules, units, anchors = probe_rules(), job.table("Form units"), job.table("Anchor types")
+    log, units, anchors = job.table("Probe log"), job.table("Form units"), job.table("Anchor types")
     holder = np.where(layout.above[lift] >= 0, layout.above[lift], lift)
     level = units.number("anchor_depth")[layout.unit[holder]]
     reach = anchors.number("embedment")[layout.anchor[holder]] / 1000.0
-    far = (face > reach + rules.behind_head) | (np.abs(joint - level) > rules.from_anchor)
-    return np.asarray(far), np.isnan(face) | np.isnan(joint)
+    face, joint = log.number("depth_from_face"), log.number("depth_from_joint")
+    unknown = np.isnan(face) | np.isnan(joint)
+    far = (face > reach + rules.behind_heads) | (np.abs(joint - level) > rules.off_anchor_level)
+    flag(np.flatnonzero(far), "The probe sits in the core or far from the anchors and is no evidence for them",
+         "Log a probe beside the anchors, no deeper from the face than their heads.", Level.STOP)  # fmt: skip
+    flag(np.flatnonzero(unknown & ~far), "The log does not say where the probe sits",
+         "Fill in Depth from face and Depth from joint; until then its readings only lower the temperature, never raise it.")  # fmt: skip
+    return far, unknown
+
+
+def _clock(probe: Index, time: Column, usable: Flags, flag: Flag) -> Index:
+    """Return the series of every reading: the probe, parted where its clock steps back a few times."""
+    rules = probe_rules()
+    as_logged = np.flatnonzero(usable)
+    as_logged = as_logged[np.argsort(probe[as_logged], kind="stable")]
+    step = np.diff(time[as_logged])
+    same = np.diff(probe[as_logged]) == 0
+    back = np.concatenate([[False], (step < 0.0) & same]) if as_logged.size else np.zeros(0, dtype=bool)
+    count = np.bincount(probe[as_logged[back]], minlength=int(probe.max(initial=-1)) + 1)
+    small = np.concatenate([[False], step >= -rules.longest_step_back])[: as_logged.size]
+    few = (count[probe[as_logged]] <= rules.few_steps_back) & small
+    told = np.sort(as_logged[back & few])
+    flag(told, "The clock of the log goes backward before this reading",
+         "Check the logger's clock; the parts before and after count as two probes, the colder at each hour.")  # fmt: skip
+    flag(np.sort(as_logged[back & ~few]), "The time of the log goes backward",
+         "Sort the log by time; the readings were put into the order of their times.")  # fmt: skip
+    part = np.zeros(probe.size, dtype=np.int64)
+    part[as_logged] = np.cumsum(back & few)
+    forward = np.zeros(as_logged.size, dtype=bool)
+    if as_logged.size > 2:
+        usual = np.full(count.size, np.nan)
+        inside = np.flatnonzero(same & (step > 0.0))
+        order = inside[np.lexsort((step[inside], probe[as_logged[inside]]))]
+        which, first, number = np.unique(probe[as_logged[order]], return_index=True, return_counts=True)
+        usual[which] = step[order][first + number // 2]
+        regular = usual[probe[as_logged[1:]]]
+        jump = np.abs(step - regular - rules.clock_step) <= rules.clock_tolerance
+        forward[1:] = same & jump & (regular <= rules.clock_step / 2.0)
+    flag(np.sort(as_logged[forward]), f"The log jumps ahead by {rules.clock_step:g} h before this reading",
+         "Readings are missing, or the clock was set to summer time; then correct the times after it, or its part of the log "
+         "ripens the concrete too early.")  # fmt: skip
+    return np.unique(np.column_stack([probe, part]), axis=0, return_inverse=True)[1].reshape(-1)
+
+
+def _repeats(order: Index, series: Index, time: Column, reading: Column) -> Flags:
+    """Return the readings that repeat a time of their series and are not its coldest; ``order`` by series and time."""
+    again = np.zeros(series.size, dtype=bool)
+    if order.size:
+        coldest = order[np.lexsort((reading[order], time[order], series[order]))]
+        twin = (np.diff(time[coldest]) == 0.0) & (np.diff(series[coldest]) == 0)
+        again[coldest[1:]] = twin
+    return again
+
+
+def _spikes(order: Index, series: Index, time: Column, reading: Column) -> Flags:
+    """Return up to three readings in a row that leap off both neighbours and back; ``order`` by series and time."""
+    rules = probe_rules()
+    spiky = np.zeros(series.size, dtype=bool)
+    value, which, hour = reading[order], series[order], time[order]
+    for length in range(1, rules.spike_readings + 1):
+        if order.size < length + 2:
+            break
+        before, after = value[: -length - 1], value[length + 1 :]
+        whole = which[: -length - 1] == which[length + 1 :]
+        near = hour[length + 1 :] - hour[: -length - 1] <= rules.longest_gap
+        off = np.array([value[1 + k : value.size - length + k] for k in range(length)])
+        up = (off - np.maximum(before, after)).min(axis=0) > rules.spike
+        down = (np.minimum(before, after) - off).min(axis=0) > rules.spike
+        found = np.flatnonzero(whole & near & (np.abs(before - after) <= rules.spike) & (up | down))
+        for place in range(length):
+            spiky[order[found + 1 + place]] = True
+    return spiky
+
+
+def _stuck(order: Index, series: Index, time: Column, reading: Column) -> Flags:
+    """Return readings of runs that do not change for long; ``order`` by series and time."""
+    rules = probe_rules()
+    stuck = np.zeros(series.size, dtype=bool)
+    if not order.size:
+        return stuck
+    new = np.concatenate([[True], (np.diff(reading[order]) != 0.0) | (np.diff(series[order]) != 0)])
+    run = np.cumsum(new) - 1
+    first = np.flatnonzero(new)
+    last = np.concatenate([first[1:], [order.size]]) - 1
+    long = (time[order[last]] - time[order[first]] >= rules.stuck_for) & (
+        last - first + 1 >= rules.stuck_readings
+    )
+    stuck[order] = long[run]
+    return stuck
+
+
+def readings_of(job: Job, layout: Layout) -> Readings:
+    """Return the readings of ``Probe log`` that count, and a finding for whatever is wrong with it."""
+    rules = probe_rules()
+    log = job.table("Probe log")
+    count = len(job.table("Lifts"))
+    findings: list[Finding] = []
+    if not len(log):
+        none = np.zeros(0)
+        some = none.astype(np.int64)
+        return Readings(some, some, none, none, none.astype(bool), np.zeros(count, dtype=np.int64), findings)
+    lift = job.lift_of("Probe log")
+    time, reading = log.number("time") - log.number("clock_ahead"), log.number("temperature")
+    flag = _flagger(job, lift, reading, findings)
+    usable = ~np.isnan(reading) & ~np.isnan(time)
+    low, high = rules.least_possible, rules.greatest_possible
+    impossible = usable & ((reading < low) | (reading > high))
+    flag(np.flatnonzero(impossible), f"Readings outside {low:g} to {high:g} degC were left out",
+         "Check probe and cable, and take the readings out of the log.")  # fmt: skip
+    usable &= ~impossible
+    far, unknown = _misplaced(job, layout, lift, flag)
+    usable &= ~far
+    series = _clock(_probes(job, lift), time, usable, flag)
+
+    def ordered() -> Index:
+        kept = np.flatnonzero(usable)
+        return np.asarray(kept[np.lexsort((time[kept], series[kept]))])
+
+    again = _repeats(ordered(), series, time, reading)
+    flag(np.flatnonzero(again), "Readings of one probe repeat a time; the colder of them counts",
+         "Take the repeats out of the log.")  # fmt: skip
+    usable &= ~again
+    spiky = _spikes(ordered(), series, time, reading)
+    flag(np.flatnonzero(spiky), f"Readings leap by more than {rules.spike:g} K off their neighbours and back, and were left out",
+         "Check probe, cable and plug; take the readings out of the log.")  # fmt: skip
+    usable &= ~spiky
+    order = ordered()
+    stuck = _stuck(order, series, time, reading)
+    flag(np.flatnonzero(stuck), f"The reading does not change for {rules.stuck_for:g} h or more",
+         "Check whether the probe is alive; until then such readings only lower the temperature, never raise it.")  # fmt: skip
+    wide = np.concatenate(
+        [[False], (np.diff(time[order]) > rules.longest_gap) & (np.diff(series[order]) == 0)]
+    )
+    flag(np.sort(order[wide[: order.size]]), f"The log has a gap of more than {rules.longest_gap:g} h before this reading",
+         "Fill the gap from another probe; until then the colder of its ends and of the model is taken.")  # fmt: skip
+    left_out = np.bincount(lift[~usable], minlength=count)
+    dense = np.unique(series[order], return_inverse=True)[1].reshape(-1)
+    return Readings(
+        dense, lift[order], time[order], reading[order], ~(unknown | stuck)[order], left_out, findings
+    )

@@ -31,8 +31,9 @@ class StrengthHistory:
 
     Attributes
     ----------
-    curves, maturity
-        Strength law of the mixes, and equivalent age of the lifts.
+    curves, maturity, top
+        Strength law of the mixes, and equivalent age of the lifts at the anchors and at the top of the face, from the
+        same hour on.
     mix
         Row in ``Mixes`` of every lift.
     foundation
@@ -41,6 +42,7 @@ class StrengthHistory:
 
     curves: Strengths
     maturity: Maturity
+    top: Maturity
     mix: Index
     foundation: float
 
@@ -70,8 +72,8 @@ class StrengthHistory:
         return np.where(lift >= 0, self.mix[np.maximum(lift, 0)], -1)
 
 
-def maturity_rates(job: Job, layout: Layout, temperature: Temperatures, fits: SpecimenFits) -> Matrix:
-    """Return the equivalent hours gained in an hour at every node of the temperatures, by each mix's function.
+def maturity_rates(job: Job, layout: Layout, nodes: Matrix, fits: SpecimenFits) -> Matrix:
+    """Return the equivalent hours gained in an hour at every node of temperatures, by each mix's function.
 
     Nothing is gained below the datum (Nurse-Saul), nor at or below freezing. Datum and activation temperature are
     those of ``fits``, from the mix's specimens where they tell.
@@ -79,7 +81,6 @@ def maturity_rates(job: Job, layout: Layout, temperature: Temperatures, fits: Sp
     mixes = job.table("Mixes")
     function = taken_texts(mixes.label("maturity_function"), layout.mix)
     reference = taken(mixes.number("reference_temperature"), layout.mix)[:, None]
-    nodes = temperature.nodes
     rate = np.full_like(nodes, np.nan)
     arrhenius, linear = function == "Arrhenius", function == "Nurse-Saul"
     if arrhenius.any():
@@ -100,9 +101,12 @@ def maturity_rates(job: Job, layout: Layout, temperature: Temperatures, fits: Sp
 def strength_history(
     job: Job, layout: Layout, curves: StrengthCurves, temperature: Temperatures
 ) -> StrengthHistory:
-    """Return the strength of every lift at its anchors, at any hour of the history."""
-    maturity = maturity_of(temperature.start, maturity_rates(job, layout, temperature, curves.fits))
-    return StrengthHistory(curves, maturity, layout.mix, job.number("Foundation strength"))
+    """Return the strength of every lift at its anchors and at its top, at any hour of the history."""
+    maturity, top = (
+        maturity_of(temperature.start, maturity_rates(job, layout, nodes, curves.fits))
+        for nodes in (temperature.nodes, temperature.top)
+    )
+    return StrengthHistory(curves, maturity, top, layout.mix, job.number("Foundation strength"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,8 +202,8 @@ def gates(
 
     Notes
     -----
-    The strip gate speaks of the youngest concrete, at the top of the lift, with the temperature at the
-    anchors; the others of the concrete at the anchors. A unit hangs on a lift only after the lift is
+    The strip gate speaks of the youngest concrete, at the top of the lift, with the temperature at the top of its face
+    where the heat is computed, else with that at the anchors; the others of the concrete at the anchors. A unit hangs on a lift only after the lift is
     stripped, so the gate Hang opens no earlier than the gate Strip. Set back speaks of the lift on which the
     unit hangs while people clean it, after the lift above is stripped.
     """
@@ -207,15 +211,13 @@ def gates(
     count = len(lifts)
     every = np.arange(count, dtype=np.int64)
     placed = lifts.number("placed")
-    top_age = history.maturity.age_at(every, layout.top_hour)
+    top_age = history.top.age_at(every, layout.top_hour)
     strength = np.full(count, job.number("Stripping strength"))
     strip_age = history.curves.age_at(layout.mix, strength) + top_age
     finite = np.isfinite(strip_age)
-    strip_ready = np.where(
-        finite, history.maturity.hour_of(every, np.where(finite, strip_age, 0.0)), strip_age
-    )
+    strip_ready = np.where(finite, history.top.hour_of(every, np.where(finite, strip_age, 0.0)), strip_age)
     stripped = lifts.number("stripped")
-    strip_planned_age = np.maximum(history.maturity.age_at(every, stripped) - top_age, 0.0)
+    strip_planned_age = np.maximum(history.top.age_at(every, stripped) - top_age, 0.0)
     parts = [
         (
             every, STRIP, strength, strength, history.curves.strength_at(layout.mix, strip_planned_age), stripped,

@@ -171,9 +171,10 @@ def ready_columns(c: Calculation) -> Columns:
         "Expected at": _reached(c.ready_by(By.MEAN)),
         "Latest at": np.where(np.isnan(earliest), np.nan, _reached(g.ready)),
         "Temperature from": texts(
-            ("constant temperature", "daily air swing", "probe log")[source]
+            ("constant temperature", "daily air swing", "probe log", "heat of hydration")[source]
             for source in c.temperature.source[g.lift].tolist()
         ),
+        "Logged until": c.temperature.switch[g.lift],
     }
 
 

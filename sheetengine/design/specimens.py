@@ -19,6 +19,8 @@ BEST_FORM = "least AICc"
 HOURS_A_DAY = 24.0
 LEAST_AGES = 4
 """Different ages that a mix must be tested at; common practice, no source (ASTM C1074 tests at six)."""
+LATEST_FIRST_TEST = 3.0
+"""Equivalent age, in d, by which a mix must have been tested; common practice, no source (ASTM C1074 begins at one day)."""
 GREATEST_FALL = 0.15
 """Share by which the mean at one age may lie below that at an earlier one; common practice, no source."""
 ONE_AGE = 1.1
@@ -269,6 +271,13 @@ def refusal_of(
             f"{different.size} different ages are tested, {LEAST_AGES} are needed",
             rows,
             f"Test at {LEAST_AGES} ages or more, the youngest before the first gate.",
+        )
+    if days.min() > LATEST_FIRST_TEST * (1.0 + 1e-9):
+        return Refusal(
+            f"no early age is tested, the youngest is at {days.min():.3g} d of equivalent age",
+            rows[days == days.min()],
+            f"Test from one day on, at the latest at {LATEST_FIRST_TEST:g} d: a curve through older concrete says nothing about "
+            "the age at which anchors are loaded.",
         )
     return _falling(rows, age, temperature, strength)
 

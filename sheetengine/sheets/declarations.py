@@ -85,8 +85,6 @@ class Heading:
     likely: tuple[float, float] | None = None
     whole: bool = False
     width: float = 12.0
-    zoned: bool = False
-    """Whether a date and time may be a text with its offset from UTC."""
 
     @property
     def measure(self) -> Measure:

@@ -21,6 +21,7 @@ EARLIER = (
                  _GAINS),
     ResultColumn("Deeper anchors", _N, "time", 1, 10, "With every anchor deeper by the step in Job. Less than 0: deeper is worse, as where blow-out begins to count.", _GAINS),
     ResultColumn("Closer anchors", _N, "time", 1, 10, "With anchors closer by the share in Job; listed ones stay.", _GAINS),
+    ResultColumn("Insulated form", _N, "time", 1, 10, "With forms of at least Insulation tried in Job. Blank: the heat is left out.", _GAINS),
     ResultColumn("Rest to add", _N, "time", 1, 10, "By how much the planned hour would have to be put off. 0: the gate is met. "
                  "Blank: waiting does not open it."),
     ResultColumn("Most gained by", _T, width=34),

@@ -157,11 +157,6 @@ def _rules() -> list[GuideRow]:
             "Date and time in one cell, local time without summer-time jumps, for example 2031-04-01 07:30.",
         ),
         GuideRow(
-            "Logger files",
-            "sheetengine probes adds the CSV files of temperature loggers to Probe log. Logs in another time than the plan: "
-            "fill in both time zones on Job. A doubtful reading is flagged and never makes the concrete warmer.",
-        ),
-        GuideRow(
             "Formulas",
             "Cells may hold your own formulas. Save once in the spreadsheet program so that their values are stored.",
         ),

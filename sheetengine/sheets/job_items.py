@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sheetengine.sheets.declarations import ItemDeclaration, Kind
+from sheetengine.sheets.heat_items import HEAT_ITEMS
 
 SAFETY_BASES = ("EN partial factors", "ACI service load", "ACI strength")
 PRESSURE_METHODS = (
@@ -188,19 +189,6 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         _T,
         "Mix whose specimens, fitted curve and bound the chart on Strength fits shows.",
         default_text="the mix that follows its specimens and has most of them",
-    ),
-    ItemDeclaration(
-        "Time zone of the plan",
-        _T,
-        "Offset from UTC, as +01:00, of the time in which the dates of Lifts are given. Needed where the logs are in another "
-        "time, or carry their own offsets.",
-        default_text="blank: the logs are in the time of the plan",
-    ),
-    ItemDeclaration(
-        "Time zone of the logs",
-        _T,
-        "Offset from UTC, as +00:00, of the times in Probe log that carry none.",
-        default_text="blank: the time of the plan",
     ),
     ItemDeclaration(
         "Warmer mix tried",
@@ -432,6 +420,7 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default="as the safety basis",
         default_text="as the safety basis (counted with those of ACI)",
     ),
+    *HEAT_ITEMS,
 )
 
 JOB_SHEET = "Job"

@@ -31,7 +31,6 @@ from sheetengine.sheets.heading_rows import TOP_ROWS, cell_faults, found_names, 
 from sheetengine.sheets.job_items import JOB_SHEET
 from sheetengine.sheets.job_reading import read_items
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS
-from sheetengine.sheets.probe_times import OFFSET_OF_TIME, to_time_of_plan, zoned_hours
 from sheetengine.units import UnitFault, check
 
 SHEET_NAMES = (JOB_SHEET, *(sheet.name for sheet in INPUT_SHEETS))
@@ -234,8 +233,6 @@ def _read_column(
             numbers = np.full(count, math.nan)
         elif heading.kind is Kind.NUMBER:
             numbers = read_numbers(heading, values, places, unit, report)
-        elif heading.zoned:
-            numbers, table.numbers[OFFSET_OF_TIME] = zoned_hours(heading, values, places, report)
         else:
             read = moment_hours if heading.kind is Kind.MOMENT else yes_no_of
             numbers = np.array(
@@ -367,7 +364,6 @@ def read_job(grids: Mapping[str, Grid | None], names: Sequence[str] = ()) -> Job
         for sheet in INPUT_SHEETS
     }
     job = Job(items, tables, notes, defaults)
-    to_time_of_plan(job, faults.append)
     faults.extend(cross_checks(job))
     if faults:
         raise InputFaults(faults)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sheetengine.content import Look
 from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.gate_looks import BOARD, EARLIER
+from sheetengine.sheets.heat_looks import HEAT
 from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
 from sheetengine.sheets.specimen_looks import FITS
 
@@ -109,6 +110,12 @@ READY = (
         note="By the lower prediction bound, by which Ready at is told; blank where the curve has none.",
     ),
     ResultColumn("Temperature from", _T, width=20),
+    ResultColumn(
+        "Logged until",
+        _M,
+        width=17,
+        note="From there on the model, recalibrated to the log; blank: no probe speaks for the lift.",
+    ),
 )
 
 PROGRAMME = (
@@ -370,6 +377,7 @@ BY_SHEET = {
     "Strength fits": FITS,
     "Earlier gates": EARLIER,
     "Readiness board": BOARD,
+    "Lift heat": HEAT,
     "Working limits": LIMITS,
     "Programme": PROGRAMME,
     "Embed counts": EMBEDS,

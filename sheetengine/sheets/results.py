@@ -15,6 +15,7 @@ from sheetengine.findings import Finding, counts
 from sheetengine.job import Results
 from sheetengine.sheets.fit_charts import fit_charts
 from sheetengine.sheets.gate_charts import board_chart
+from sheetengine.sheets.heat_charts import heat_chart, trial_table
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
@@ -37,6 +38,7 @@ RESULT_SHEETS = (
     "Readiness board",
     "Earlier gates",
     "Strength fits",
+    "Lift heat",
     "Working limits",
     "Programme",
     "Wind",
@@ -58,6 +60,7 @@ ENDLESS = {
     "Warmer mix": "opens",
     "Deeper anchors": "opens",
     "Closer anchors": "opens",
+    "Insulated form": "opens",
 }
 """What stands for an endless value under other headings, by how the heading begins."""
 CAUTION = (
@@ -76,6 +79,7 @@ PURPOSE = {
     "Readiness board": "The hours of margin of every lift at its gates. A row for each lift.",
     "Earlier gates": "What would open a gate earlier, one change at a time, all else as planned. A row for each lift and gate.",
     "Strength fits": "Strength laws fitted to the mixes' own specimens, and every test with its residual. A row for each mix and form.",
+    "Lift heat": "Peak and differences of temperature in each lift, where the heat of hydration is computed. A row for each lift.",
     "Working limits": "How far one input may go, all else as planned, with every ratio of the row at most 1.",
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
@@ -434,6 +438,8 @@ def contents(
     us = results.result_units == "US"
     paper = "Letter" if us else "A4"
     charts = _charts(results, us) | _rise_charts(results, us) | fit_charts(results, us)
+    if "heat" in results.series:
+        charts["Lift heat"] = heat_chart(results.series["heat"], us)
     sheets = []
     for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
@@ -469,6 +475,8 @@ def contents(
                     for suffix, total in results.frames.items()
                     if suffix.startswith(f"{name}, ") and len(total)
                 ]
+        if name == "Lift heat" and "heat trials" in results.series:
+            tables.append(trial_table(results.series["heat trials"], us))
         if name == "Working limits" and "sensitivity" in results.series:
             (grid,) = charts[name][0]
             tables.append(TableContent("Sensitivity", grid.columns, grid.rows))

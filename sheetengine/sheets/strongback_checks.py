@@ -11,7 +11,7 @@ from sheetengine.findings import Code, Finding
 from sheetengine.job import Job
 from sheetengine.sheets.cell_values import fault, unknown_name
 
-SHOWN_FOR = ("Filling shown for", "Sensitivity shown for")
+SHOWN_FOR = ("Filling shown for", "Sensitivity shown for", "Heat shown for")
 """Lines of ``Job`` that name a lift."""
 
 

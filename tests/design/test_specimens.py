@@ -168,19 +168,23 @@ def test_early_tests_let_the_law_speak_before_three_days() -> None:
 
 
 def test_a_gate_before_the_youngest_test_is_outside_scope_and_told() -> None:
-    c = run(specimens(ages=(7.0, 14.0, 28.0, 56.0, 90.0)), lifts=pile(3), job=LOOSE)
+    c = run(specimens(ages=(3.0, 7.0, 14.0, 28.0, 56.0)), lifts=pile(3, strip=2.0), job=LOOSE)
     strip = c.gates.gate == 0
     assert c.gates.needs_tests[strip].all()
     assert (c.gates.predicted[strip] == 0.0).all()
     assert not np.isin(c.gate_verdict[strip], ("Within", "Near limit")).any()
     (flag,) = told(c, Code.NEEDS_TESTS, "youngest test")
-    assert flag.level is Level.STOP and flag.at.sheet == "Specimens" and "7 d" in flag.message
+    assert flag.level is Level.STOP and flag.at.sheet == "Specimens" and "3 d" in flag.message
 
 
 # -- refusals
 
 REFUSED = {
     "too few ages": (specimens(ages=(1.0, 3.0, 28.0)), "3 different ages"),
+    "no early age": (
+        specimens(ages=(7.0, 14.0, 28.0, 56.0, 90.0)),
+        "no early age is tested, the youngest is at 7 d",
+    ),
     "one age": (specimens(ages=(28.0,), each=6), "all tests have one age"),
     "falling": (
         [row | ({"Strength": 12.0} if row["Age"] == 28.0 else {}) for row in specimens()],
@@ -411,10 +415,10 @@ def test_a_curing_temperature_below_the_common_curve_is_told() -> None:
 
 
 def test_the_sheet_says_where_there_is_no_early_age() -> None:
-    rows = specimens(ages=(7.0, 14.0, 28.0, 56.0, 90.0))
-    frame = calculate(job(mixes=[{"Strength curve": FITTED}], optional={"Specimens": rows})).frames[
-        "Strength fits"
-    ]
+    rows = specimens(ages=(3.0, 7.0, 14.0, 28.0, 56.0))
+    frame = calculate(
+        job(mixes=[{"Strength curve": FITTED}], lifts=pile(2, strip=2.0), optional={"Specimens": rows})
+    ).frames["Strength fits"]
     (why,) = frame.loc[frame["Outcome"] == "used", "Why"]
     assert why.startswith("no early age: refused for")
     assert frame["Bound at 1 d [MPa]"].isna().all() and frame["Bound at 7 d [MPa]"].notna().any()

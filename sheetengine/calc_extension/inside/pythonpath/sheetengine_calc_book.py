@@ -23,6 +23,8 @@ _PAGE = (
 """What is taken over of a page style, in this order."""
 _CELL = re.compile(r"^(.*)!\$?([A-Z]{1,3})\$?([0-9]+)$")
 _INK, _INDIGO, _SAND = 0x262430, 0x2B2C66, 0xEDE6D6
+ROWS_SEEN = 60
+"""Rows of a first screen, which look alike below a short table."""
 
 
 class NotOurs(Exception):
@@ -145,7 +147,7 @@ def _refill(sheet: Any, source: Any) -> None:
         here, there = sheet.Columns.getByIndex(column), source.Columns.getByIndex(column)
         here.Width = there.Width
         here.IsVisible = there.IsVisible
-    for row in range(max(old_row, full.EndRow) + 1):
+    for row in range(max(old_row, full.EndRow, ROWS_SEEN) + 1):
         here, there = sheet.Rows.getByIndex(row), source.Rows.getByIndex(row)
         if here.Height != there.Height:
             here.Height = there.Height
