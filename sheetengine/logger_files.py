@@ -272,18 +272,31 @@ def _moments(file: Path, cells: Any, wishes: Wishes, first: int, faults: list[st
         found = pd.to_datetime(good, format="ISO8601", utc=True, errors="coerce")
     else:
         found = pd.to_datetime(good, dayfirst=order == "day-first", format="mixed", utc=True, errors="coerce")
-    moment = found.to_numpy(dtype="datetime64[ns]")
+    moment = found.to_numpy(dtype="datetime64[ns]", copy=True)
+    moment[~_with_hour_and_month(good, order)] = np.datetime64("NaT")
     wrong = np.isnat(moment)
     if wrong.any():
         places = np.flatnonzero(~missing)[wrong]
         faults.append(
-            f"{file}, {_lines_named((places + first).tolist())}: Time is “{good[wrong].iloc[0]}”, which is no date and time by "
+            f"{file}, {_lines_named((places + first).tolist())}: Time is “{good[wrong].iloc[0]}”, which is no date with its hour by "
             f"{order}. Correct these lines, or say --dates iso, day-first or month-first."
         )
     since = (moment - np.datetime64("1899-12-30", "ns")) / np.timedelta64(1, "h")
     shift = np.where(zoned, np.nan_to_num(wishes.zone), -wishes.clock_ahead)
     hours[~missing] = since + shift
     return hours, missing
+
+
+def _with_hour_and_month(cells: Any, order: str) -> Flags:
+    """Return where a time states its hour, and a month where the order has it.
+
+    The library would read a date without an hour as midnight, and turn day and month round where only that makes a date.
+    """
+    sound = cells.str.contains(":", regex=False)
+    if order != "iso":
+        month = pd.to_numeric(cells.str.extract(_PARTS)[2 if order == "day-first" else 0], errors="coerce")
+        sound &= ~(month > 12)
+    return np.asarray(sound.to_numpy(dtype=bool))
 
 
 def _year_first(cells: Any) -> bool:

@@ -195,3 +195,25 @@ def test_what_is_written_is_what_is_read(
     found = read(path)
     assert found.temperature.tolist() == values
     assert np.diff(found.time) == pytest.approx(1.0 / 6.0)
+
+
+def test_a_date_without_its_hour_is_no_time(tmp_path: Path) -> None:
+    (told,) = faults(log(tmp_path, "Time;Temperature\n2031-04-08 06:30;18\n2031-04-09;19\n"))
+    assert "line 3" in told
+    assert "hour" in told
+
+
+@pytest.mark.parametrize(
+    ("dates", "sound", "turned"),
+    [
+        ("day-first", "14/04/2031 06:30", "04/14/2031 06:30"),
+        ("month-first", "04/14/2031 06:30", "14/04/2031 06:30"),
+        ("", "14.04.2031 06:30", "04.14.2031 06:30"),
+    ],
+)
+def test_day_and_month_are_never_turned_round_in_single_lines(
+    tmp_path: Path, dates: str, sound: str, turned: str
+) -> None:
+    (told,) = faults(log(tmp_path, f"Time;Temperature\n{sound};18\n{turned};19\n"), dates=dates)
+    assert "line 3" in told
+    assert turned in told

@@ -171,6 +171,36 @@ def _spikes(order: Index, series: Index, time: Column, reading: Column) -> Flags
     return spiky
 
 
+def _jumps(
+    order: Index, series: Index, time: Column, reading: Column, settled: Column
+) -> tuple[Flags, Flags]:
+    """Return steps that stay and that concrete does not make, and readings that may stand too warm for one.
+
+    These are the readings since an upward step until as much has been lost again in such steps, and the first reading of
+    a series that leaps down to the next. An upward step before ``settled`` is the concrete that reaches the probe;
+    ``order`` by series and time.
+    """
+    rules = probe_rules()
+    jumped, warm = np.zeros(series.size, dtype=bool), np.zeros(series.size, dtype=bool)
+    if order.size < 2:
+        return jumped, warm
+    value, which, hour = reading[order], series[order], time[order]
+    new = np.concatenate([[True], np.diff(which) != 0])
+    step = np.concatenate([[0.0], np.diff(value)])
+    apart = np.concatenate([[0.0], np.diff(hour)])
+    leap = ~new & (np.abs(step) > np.maximum(rules.jump, rules.jump_rate * apart))
+    leap &= (step < 0.0) | (hour > settled[order])
+    total = np.cumsum(np.where(leap, step, 0.0))
+    since = np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
+    # what was lost in earlier leaps is made up by later ones, unless it was the first reading that stood too warm
+    falls_at_once = np.concatenate([new[:-1] & leap[1:] & (step[1:] < 0.0), [False]])
+    begin = since + falls_at_once[since]
+    raised = total - total[begin]
+    jumped[order] = leap
+    warm[order] = (raised > rules.jump) | falls_at_once
+    return jumped, warm
+
+
 def _stuck(order: Index, series: Index, time: Column, reading: Column) -> Flags:
     """Return readings of runs that do not change for long; ``order`` by series and time."""
     rules = probe_rules()
@@ -227,6 +257,10 @@ def readings_of(job: Job, layout: Layout) -> Readings:
     stuck = _stuck(order, series, time, reading)
     flag(np.flatnonzero(stuck), f"The reading does not change for {rules.stuck_for:g} h or more",
          "Check whether the probe is alive; until then such readings only lower the temperature, never raise it.")  # fmt: skip
+    settled = layout.anchor_hour[lift] + rules.settled_after
+    jumped, warm = _jumps(order, series, time, reading, settled)
+    flag(np.flatnonzero(jumped), f"The probe jumps by more than {rules.jump:g} K and {rules.jump_rate:g} K/h and does not come back",
+         "Find out whether it was moved or changed; what stands warmer for it only lowers the temperature, never raises it.")  # fmt: skip
     wide = np.concatenate(
         [[False], (np.diff(time[order]) > rules.longest_gap) & (np.diff(series[order]) == 0)]
     )
@@ -235,5 +269,5 @@ def readings_of(job: Job, layout: Layout) -> Readings:
     left_out = np.bincount(lift[~usable], minlength=count)
     dense = np.unique(series[order], return_inverse=True)[1].reshape(-1)
     return Readings(
-        dense, lift[order], time[order], reading[order], ~(unknown | stuck)[order], left_out, findings
+        dense, lift[order], time[order], reading[order], ~(unknown | stuck | warm)[order], left_out, findings
     )

@@ -22,6 +22,10 @@ class ProbeRules:
         How far a probe may sit above or below the anchors, and behind their heads. [m]
     spike, spike_readings
         Leap off both neighbours and back, and the most readings of one leap. [K]
+    jump, jump_rate
+        Step that stays [K], and its rate [K/h], beyond both of which it is none that concrete makes.
+    settled_after
+        Hours after the concrete reached the anchors until which a probe may rise from air to concrete.
     stuck_for, stuck_readings
         Hours and number of readings without any change.
     clock_step, clock_tolerance
@@ -40,6 +44,9 @@ class ProbeRules:
     behind_heads: float
     spike: float
     spike_readings: int
+    jump: float
+    jump_rate: float
+    settled_after: float
     stuck_for: float
     stuck_readings: int
     clock_step: float

@@ -25,7 +25,7 @@ def log_lines(c: Calculation) -> list[tuple[str, str]]:
             "the coldest probe counts at each hour, from its first to its last reading; between two readings lies a straight line. "
             f"Across a gap of more than {rules.longest_gap:g} h the colder of its ends and of the model is taken. Probes in the core or "
             "far from the joint are no evidence for an anchor at the face; readings of a probe of no stated place, or of one that "
-            "does not change, only lower the temperature.",
+            "does not change, or that stands warmer since a rise which concrete does not make, only lower the temperature.",
         ),
         (
             "Probe log",

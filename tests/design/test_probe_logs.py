@@ -77,11 +77,58 @@ def test_a_rise_that_stays_is_no_leap() -> None:
     assert faults(logged([reading(hour, wave(hour) + (8.0 if hour >= 5 else 0.0)) for hour in HOURS])) == []
 
 
+def jumping(rows: list[dict[str, Any]], kelvin: float, begin: int, end: int = 1000) -> list[dict[str, Any]]:
+    return [
+        row | {"Temperature": row["Temperature"] + (kelvin if begin <= place < end else 0.0)}
+        for place, row in enumerate(rows)
+    ]
+
+
+@pytest.mark.parametrize("begin", [20, 40, 70, 71])
+def test_a_rise_that_concrete_cannot_make_adds_nothing(begin: int) -> None:
+    # a probe that was moved into the core, or its logger changed; also where the log ends in it
+    rows = [reading(hour, wave(hour)) for hour in HOURS]
+    c, cut = logged(jumping(rows, 20.0, begin)), logged(rows[:begin])
+    (told,) = faults(c)
+    assert "jumps" in told.message
+    assert told.at.row == begin + 2
+    model = logged([]).temperature.nodes[0]
+    before = int(START_HOURS + begin - 1 - c.temperature.start[0]) + 1
+    np.testing.assert_array_equal(c.temperature.nodes[0, :before], cut.temperature.nodes[0, :before])
+    assert (c.temperature.nodes[0, before:] <= model[before:] + 1e-9).all()
+
+
+def test_a_jump_down_is_told_and_taken_and_the_way_back_up_is_no_doubt() -> None:
+    rows = [reading(hour, wave(hour)) for hour in HOURS]
+    down = logged(jumping(rows, -9.0, 30, 50))
+    assert [
+        ("jumps" in told.message, "2 readings, rows 32, 52" in told.message) for told in faults(down)
+    ] == [(True, True)]
+    plain = logged(rows)
+    clock = down.temperature.start[0] - START_HOURS + np.arange(down.temperature.nodes.shape[1])
+    inside = (clock > 50.0) & (clock < 70.0)
+    np.testing.assert_array_equal(down.temperature.nodes[0, inside], plain.temperature.nodes[0, inside])
+    colder = (clock > 30.0) & (clock < 49.0)
+    np.testing.assert_allclose(
+        down.temperature.nodes[0, colder], plain.temperature.nodes[0, colder] - 9.0, atol=1e-6
+    )
+
+
+def test_a_first_reading_that_stands_too_warm_adds_nothing() -> None:
+    rows = [reading(hour, wave(hour)) for hour in HOURS if hour >= 10.0]
+    c = logged(jumping(rows, 30.0, 0, 1))
+    assert [("jumps" in told.message, told.at.row) for told in faults(c)] == [(True, 3)]
+    assert (c.temperature.nodes[0] <= logged(rows).temperature.nodes[0] + 1e-9).all()
+    moved = logged(jumping(jumping(rows, 30.0, 0, 1), 20.0, 30))  # and moved later on
+    assert [told.message.count("rows 3, 32") for told in faults(moved)] == [1]
+    assert (moved.temperature.nodes[0] <= np.maximum(logged(rows).temperature.nodes[0], 10.0) + 1e-9).all()
+
+
 def test_a_stuck_reading_only_lowers_the_temperature() -> None:
     def stuck_at(value: float) -> Calculation:
         return logged([reading(hour, wave(hour) if hour < 20 else value) for hour in HOURS])
 
-    warm, cold = stuck_at(30.0), stuck_at(4.0)
+    warm, cold = stuck_at(14.0), stuck_at(4.0)
     (told,) = faults(warm)
     assert "does not change" in told.message
     start = int(20 - (warm.temperature.start[0] - START_HOURS) + 2)
@@ -226,7 +273,7 @@ def test_a_further_probe_never_raises_the_temperature(base: list[float], more: l
     ]
     alone, twin, cold = logged(first), logged(first + warmer), logged(first + colder)
     if not any(
-        fault.heading.startswith(("Readings leap", "Readings outside"))
+        fault.heading.startswith(("Readings leap", "Readings outside", "The probe jumps"))
         for c in (alone, twin, cold)
         for fault in faults(c)
     ):
