@@ -8,7 +8,7 @@ from sheetengine.clauses.rows import factors
 from sheetengine.columns import Table
 from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 from sheetengine.design.calculate import Calculation
-from sheetengine.design.combinations import FILL_LEVELS, combination_lines
+from sheetengine.design.combinations import combination_lines
 from sheetengine.design.heat_checks import heat_lines
 from sheetengine.design.heat_shown import lift_shown
 from sheetengine.design.lift_heat import grid_error
@@ -61,7 +61,7 @@ ASSUMPTIONS = (
     "friction is neglected; a foundation is taken for vertical. Offsets of mass and platform and the set-back travel are "
     "horizontal, the panel and the wind on it go along the slope and normal to it.",
     "On an overhang the lateral pressure and the weight above are principal stresses; on a batter the pressure is normal to the "
-    f"face. Up to 45 degrees either way. Of {FILL_LEVELS} levels of filling the worst counts.",
+    "face. Up to 45 degrees either way. The level of filling that does most counts, found where the effect's slope is nil.",
     "An anchor square to an overhanging face rises into the lift: its distance to the joint is that of the head, along the face.",
     "Shear along the face goes into the upper row. The anchors of a lower row stand at the places of the upper row; their age counts from the hour at which concrete reached "
     "the anchors of that lift higher up; the joint above them is a free edge even where the next lift has set on it.",

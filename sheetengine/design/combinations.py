@@ -12,7 +12,8 @@ from sheetengine.clauses.en12811 import uniform_load
 from sheetengine.clauses.load_factors import EN_PARTIAL, LoadFactors
 from sheetengine.clauses.unit_statics import bearing_force, equilibrium_residual, row_shear, row_tension
 from sheetengine.columns import Column, Flags, Texts, taken, texts
-from sheetengine.design.faces import FaceLoads, Seats, face_loads, seats
+from sheetengine.design.faces import Seats, face_loads, seats
+from sheetengine.design.fill_levels import worst_level
 from sheetengine.design.layout import Index, Layout
 from sheetengine.design.pressure import STANDARD_GRAVITY, Pressures
 from sheetengine.design.projections import Projections, order_words, projections, worst_part
@@ -69,10 +70,6 @@ def weight_at(weight: Column, distance: Column) -> Load:
     return Load(np.zeros_like(weight), -weight, weight * distance)
 
 
-FILL_LEVELS = 32
-"""Levels to which a leaning face is filled in search of the worst one, evenly up to the full height."""
-
-
 @dataclass(frozen=True, slots=True)
 class Forces:
     """Forces of each case on a metre of face. [kN/m].
@@ -117,13 +114,15 @@ class Combined:
 class Actions:
     """Actions of every case at service level.
 
-    ``concrete`` are the levels of filling, the full height last; ``lateral`` are alternatives that may push
-    either way.
+    ``concrete`` gives the load on some cases filled to a level, ``height`` and ``full_head`` are those of their
+    lifts; ``lateral`` are alternatives that may push either way.
     """
 
     weight: Load
     people: Load
-    concrete: tuple[Load, ...]
+    concrete: Callable[[Index, Column], Load]
+    height: Column
+    full_head: Column
     lateral: tuple[Load, Load]
     projection: Projections
     juts: Flags
@@ -151,7 +150,7 @@ def least_lateral(job: Job) -> bool:
     return said == "ACI 347R" or (said != "none" and job.text("Safety basis") != EN_PARTIAL)
 
 
-def actions(job: Job, layout: Layout, found: Cases, seat: Seats, filled_to: tuple[FaceLoads, ...]) -> Actions:
+def actions(job: Job, layout: Layout, found: Cases, seat: Seats, pressure: Pressures) -> Actions:
     """Return the actions of every case at service level."""
     units = job.table("Form units")
     unit, stage = layout.unit[found.holder], found.stage
@@ -166,8 +165,12 @@ def actions(job: Job, layout: Layout, found: Cases, seat: Seats, filled_to: tupl
     live = np.where(of_unit("platform_width") > 0.0, live, 0.0) * (stage != STANDING)
     filled = np.isin(stage, FILLED)
 
-    def of_face(column: Column) -> Column:
-        return np.where(filled, column[found.holder], 0.0)
+    def concrete(case: Index, level: Column) -> Load:
+        face = face_loads(job, layout, pressure, found.holder[case], level)
+        acts = filled[case]
+        return Load(
+            *(np.where(acts, part, 0.0) for part in (face.outward, -face.downward, face.moment)),
+        )
 
     lean, panel = np.radians(seat.inclination), of_unit("panel_height")
     wind = wind_pressure(job, layout, found) * panel
@@ -185,9 +188,11 @@ def actions(job: Job, layout: Layout, found: Cases, seat: Seats, filled_to: tupl
     return Actions(
         weight=weight_at(weight, of_unit("mass_offset") + travel),
         people=weight_at(live, taken(platform_offset(job), unit)),
-        concrete=tuple(
-            Load(of_face(face.outward), -of_face(face.downward), of_face(face.moment)) for face in filled_to
-        ),
+        concrete=concrete,
+        height=job.table("Lifts").number("height")[found.holder],
+        full_head=(pressure.maximum / taken(job.table("Mixes").number("unit_weight"), layout.mix))[
+            found.holder
+        ],
         lateral=(on_panel, at_top),
         projection=Projections(*(getattr(jutting, f.name)[found.holder] for f in fields(jutting))),
         juts=stage == PROJECTION,
@@ -218,12 +223,18 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
         return by_outward * load.outward + by_upward * load.upward + by_moment * load.moment
 
     weight, people = (load.at(case) for load in (act.weight, act.people))
-    levels = [load.at(case) for load in act.concrete]
-    most = np.argmax(np.stack([np.where(np.isnan(e), np.inf, e) for e in map(effect, levels[::-1])]), axis=0)
-    rows = np.arange(case.size)
-    concrete = Load(
-        *(np.stack([getattr(level, f.name) for level in levels[::-1]])[most, rows] for f in fields(Load))
-    )
+    height, level = act.height[case], act.height[case]
+    leaning = np.flatnonzero(seat.leans[case]).astype(np.int64)
+    if leaning.size:  # on vertical faces more concrete never does less
+        some, by_load = case[leaning], [by[leaning] for by in (by_outward, by_upward, by_moment)]
+
+        def does(filled_to: Column) -> Column:
+            load = act.concrete(some, filled_to)
+            return by_load[0] * load.outward + by_load[1] * load.upward + by_load[2] * load.moment
+
+        level = level.copy()
+        level[leaning] = worst_level(does, height=act.height[some], full_head=act.full_head[some])
+    concrete = act.concrete(case, level)
     heavy = np.where(effect(weight) >= 0.0, by.permanent_unfavourable, by.permanent_favourable)
     total, service = weight.times(heavy), weight
     for load, factor in ((people, by.variable), (concrete, by.fresh_concrete)):
@@ -237,7 +248,7 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
     )
     lateral = lateral.times(np.where(effect(lateral) < 0.0, -1.0, 1.0))
     total, service = total.plus(lateral.times(by.wind)), service.plus(lateral)
-    part = np.where((effect(concrete) > 0.0) & (most > 0), 1.0 - most / len(levels), 1.0)
+    part = np.where((effect(concrete) > 0.0) & (level < height), level / height, 1.0)
     order = texts("" if share == 1.0 else f"filled to {share:.2f} of the height" for share in part.tolist())
     if act.juts[case].any():
         jutting = Projections(*(getattr(act.projection, f.name)[case] for f in fields(Projections)))
@@ -281,11 +292,7 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
     The foot is proved at its least force, an anchored lower row at its greatest pull.
     """
     seat = seats(job, layout, found.holder, found.seat)
-    shares = [1.0]
-    if seat.leans.any():  # on vertical faces more concrete never does less
-        shares = [(level + 1.0) / FILL_LEVELS for level in range(FILL_LEVELS)]
-    filled = tuple(face_loads(job, layout, pressure, share) for share in shares)
-    act = actions(job, layout, found, seat, filled)
+    act = actions(job, layout, found, seat, pressure)
     case, target = _trials(found, seat)
     summed = _combine(act, factors, seat, case, TARGETS[target])
     every = np.arange(found.lift.size, dtype=np.int64)

@@ -100,13 +100,17 @@ class FaceLoads:
     tangential: Column
 
 
-def face_loads(job: Job, layout: Layout, pressure: Pressures, share: float = 1.0) -> FaceLoads:
-    """Return what the fresh concrete does to every lift's face, filled to a share of its height."""
-    lean, height = leans(job), job.table("Lifts").number("height") * share
-    density = taken(job.table("Mixes").number("unit_weight"), layout.mix)
+def face_loads(
+    job: Job, layout: Layout, pressure: Pressures, lift: Index | None = None, level: Column | None = None
+) -> FaceLoads:
+    """Return what the fresh concrete does to every lift's face, or to those of some lifts filled to a level. [m]."""
+    rows: Index = np.arange(layout.mix.size, dtype=np.int64) if lift is None else lift
+    lean = leans(job)[rows]
+    height = job.table("Lifts").number("height")[rows] if level is None else level
+    density = taken(job.table("Mixes").number("unit_weight"), layout.mix)[rows]
     body = {"weight_density": density, "placement_height": height, "face_inclination": lean}
     profile = {
-        "maximum_pressure": np.minimum(pressure.maximum, density * height),
+        "maximum_pressure": np.minimum(pressure.maximum[rows], density * height),
         "weight_density": density,
         "placement_height": height,
     }

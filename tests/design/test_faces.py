@@ -167,7 +167,7 @@ def test_no_other_choice_of_factors_pulls_or_shears_more(seed: int) -> None:
             ((P, -D, P + D * np.tan(t)), (by.fresh_concrete, 0.0)),
             ((W * np.cos(t), -W * np.sin(t), W * 1.6), (by.wind, -by.wind)),
         ]
-        levels = np.linspace(1.0, 0.0, 33) if stage == PLACING else np.ones(1)
+        levels = np.linspace(1.0, 0.0, 4001) if stage == PLACING else np.ones(1)
         corners = np.stack(
             np.meshgrid(*[factors for _, factors in actions], levels, indexing="ij"), -1
         ).reshape(-1, 5)
