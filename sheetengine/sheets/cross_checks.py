@@ -15,8 +15,8 @@ from sheetengine.sheets.geometry_checks import geometry_faults
 from sheetengine.sheets.inputs import ANCHOR_TYPES
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
+from sheetengine.sheets.shown_lift_checks import shown_lift_faults
 from sheetengine.sheets.specimen_checks import specimen_faults
-from sheetengine.sheets.strongback_checks import shown_lift_faults, strongback_faults
 
 
 def _unknown_names(job: Job) -> Iterator[Finding]:
@@ -290,7 +290,6 @@ def cross_checks(job: Job) -> list[Finding]:
         *_position_faults(job),
         *_crane_faults(job),
         *_wind_faults(job),
-        *strongback_faults(job),
         *shown_lift_faults(job),
         *specimen_faults(job),
     ]

@@ -22,6 +22,8 @@ def sketch(units: Table, item: int) -> str:
         ("anchors", -float(units.number("anchor_depth")[item])),
         ("foot bearing", -float(units.number("foot_depth")[item])),
     ]
+    if units.given["brace_foot_height"][item]:
+        levels.append(("foot of the brace", float(units.number("brace_foot_height")[item])))
     known = sorted((entry for entry in levels if not np.isnan(entry[1])), key=lambda entry: -entry[1])
     told = ", ".join(f"{name} {level:+.3g} m" if level else f"{name} 0" for name, level in known)
     return f"Understood, from the top down: {told}."
@@ -38,23 +40,34 @@ def geometry_faults(job: Job) -> list[Finding]:
 
 
 def _unit_faults(units: Table) -> Iterator[Finding]:
-    for item in np.flatnonzero(units.number("foot_depth") <= units.number("anchor_depth")).tolist():
-        yield fault(
-            Code.IMPOSSIBLE_VALUE,
-            units.at(item, "foot_depth"),
-            "Foot depth is not below Anchor depth, so the frame cannot resist tipping. "
-            + sketch(units, item),
-            "Give the depth of the foot bearing below the same joint.",
-            heading="Foot depth",
+    anchor, foot, hinge, brace, panel, stand = (
+        units.number(f"{part}_{end}")
+        for part, end in (
+            ("anchor", "depth"), ("foot", "depth"), ("hinge", "height"), ("brace", "height"),
+            ("panel", "height"), ("brace_foot", "height"),
         )
-    for item in np.flatnonzero(units.number("hinge_height") >= units.number("brace_height")).tolist():
-        yield fault(
-            Code.IMPOSSIBLE_VALUE,
-            units.at(item, "hinge_height"),
-            "Hinge height is not below Brace height, so the strongback has no span. " + sketch(units, item),
-            "Give the lower support under Hinge height and the upper one under Brace height.",
-            heading="Hinge height",
-        )
+    )  # fmt: skip
+    wrong = (
+        (foot <= anchor, "foot_depth", "Foot depth",
+         "Foot depth is not below Anchor depth, so the frame cannot resist tipping.",
+         "Give the depth of the foot bearing below the same joint."),
+        (hinge >= brace, "hinge_height", "Hinge height",
+         "Hinge height is not below Brace height, so the strongback has no span.",
+         "Give the lower support under Hinge height and the upper one under Brace height."),
+        (brace > panel, "brace_height", "Brace height", "Brace height is above the top of the panel.",
+         "Correct Brace height or Panel height; both count from the joint."),
+        (stand >= brace, "brace_foot_height", "Brace foot height", "The foot of the brace is not below its upper end.",
+         "Give the level at which the brace stands on the bracket frame, negative below the joint."),
+    )  # fmt: skip
+    for rows, key, heading, text, clears in wrong:
+        for item in np.flatnonzero(rows).tolist():
+            yield fault(
+                Code.IMPOSSIBLE_VALUE,
+                units.at(item, key),
+                f"{text} {sketch(units, item)}",
+                clears,
+                heading=heading,
+            )
 
 
 def _seat_faults(job: Job) -> Iterator[Finding]:

@@ -161,7 +161,7 @@ def test_a_ratio_above_one_exceeds_though_another_is_blank_and_a_blank_never_pas
 @pytest.mark.parametrize(
     ("changes", "heading", "words"),
     [
-        ({"Hinge height": 3.1}, "Brace height", "not above Hinge height"),
+        ({"Hinge height": 3.1}, "Hinge height", "not below Brace height"),
         ({"Brace height": 3.3}, "Brace height", "above the top of the panel"),
         ({"Brace foot height": 3.0}, "Brace foot height", "not below its upper end"),
     ],
@@ -175,7 +175,7 @@ def test_impossible_geometry_is_refused_by_cell_with_what_was_understood(
     assert len(found) == 1
     assert found[0].at.sheet == "Form units"
     assert words in found[0].message
-    assert "top of the panel at 3.2 m" in found[0].message
+    assert "top of the panel +3.2 m" in found[0].message
 
 
 def test_loads_are_the_same_by_every_safety_basis() -> None:
