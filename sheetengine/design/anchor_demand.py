@@ -69,7 +69,7 @@ def strength_range(method: str) -> tuple[float, float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Proof:
+class AnchorProof:
     """What the ratios rest on: anchors of every seat, their resistances and their groups."""
 
     anchors: Anchors
@@ -128,7 +128,7 @@ class AnchorDemand:
     spot: Index
     group: Column
     row: Index
-    proof: Proof
+    proof: AnchorProof
 
 
 def _expand(holder: Index, spots: AnchorSpots) -> tuple[Index, Index]:
@@ -401,7 +401,7 @@ def anchor_demand(
         spot=places.origin[row],
         group=in_group,
         row=row,
-        proof=Proof(anchors, held, groups),
+        proof=AnchorProof(anchors, held, groups),
     )
 
 

@@ -56,7 +56,6 @@ class Calculation:
     pressure: Pressures
     pressure_verdict: Texts
     face: FaceLoads
-    inclined: Flags
     too_steep: Flags
     temperature: Temperatures
     curves: StrengthCurves
@@ -114,13 +113,6 @@ def _history_hours(job: Job, layout: Layout, found: Cases) -> int:
     late = found.hour[on_lift] - layout.anchor_hour[found.carrier[on_lift]]
     span = max(span, float(np.nanmax(late, initial=0.0)))
     return int(min(max(span + 24.0, LEAST_HISTORY), LONGEST_HISTORY))
-
-
-def inclined_lifts(job: Job, layout: Layout) -> Flags:
-    """Return lifts whose face, or the face of the lift below, is not vertical."""
-    lean = job.table("Lifts").number("face_inclination")
-    below = np.where(layout.below >= 0, lean[np.maximum(layout.below, 0)], 0.0)
-    return np.asarray((lean != 0.0) | (below != 0.0))
 
 
 def _judge_demand(
@@ -187,7 +179,6 @@ def calculate_columns(job: Job) -> Calculation:
     layout = lay_out(job)
     factors = load_factors(job.text("Safety basis"))
     pressure = pressures(job, layout)
-    inclined = inclined_lifts(job, layout)
     found = cases(job, layout)
     curves = strength_curves(job.table("Mixes"), specimen_fits(job))
     temperature = temperatures(job, layout, _history_hours(job, layout, found))
@@ -228,7 +219,7 @@ def calculate_columns(job: Job) -> Calculation:
         pressure_verdict=verdicts(
             pressure.panel_ratio, job.number("Review threshold"), outside=pressure.outside | too_steep(job)
         ),
-        face=face, inclined=inclined, too_steep=too_steep(job), temperature=temperature, curves=curves, history=history, cases=found, forces=loads, uplift=combined.uplift,
+        face=face, too_steep=too_steep(job), temperature=temperature, curves=curves, history=history, cases=found, forces=loads, uplift=combined.uplift,
         demand=demand, demand_verdict=word, withheld=withheld, anchors_outside=outside,
         foot_lifts=off, case_needs_tests=needs_tests, case_ready=ready, gates=gate,
         gate_verdict=gate_word, programme=plan, height_step=step, height_too_great=too_great, type_limits=limits,

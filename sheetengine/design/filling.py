@@ -18,7 +18,9 @@ from sheetengine.clauses.filling import (
     longest_exposure,
 )
 from sheetengine.clauses.fluid_pressure import pressure_at_depth, resultant
+from sheetengine.clauses.inclined_faces import downward_force, normal_stress
 from sheetengine.columns import Column, Flags, Texts, taken, texts
+from sheetengine.design.faces import leans
 from sheetengine.design.layout import Layout
 from sheetengine.design.verdicts import verdicts
 from sheetengine.job import Job
@@ -115,12 +117,14 @@ class Profile:
 def profile(job: Job, layout: Layout, item: int, maximum: float) -> Profile:
     """Return level and pressure of one lift by hour and height, risen evenly and placed in its layers.
 
-    ``maximum`` is the design maximum of the lift, in kPa, ``nan`` where it is not computed. The grid shows the layers where the lift has them.
+    ``maximum`` is the lateral design maximum of the lift, in kPa, ``nan`` where it is not computed; pressures are
+    shown normal to the face. The grid shows the layers where the lift has them.
     """
     lifts = job.table("Lifts")
     height, depth = float(lifts.number("height")[item]), float(lifts.number("layer_depth")[item])
     rate = float(layout.rise[item])
     density = float(taken(job.table("Mixes").number("unit_weight"), layout.mix)[item])
+    lean = float(leans(job)[item])
     hours = _hours(height, rate, depth)
     one = np.ones_like(hours)
     even = even_level(filling_time=hours, rate_of_rise=rate * one, placement_height=height * one)
@@ -134,19 +138,34 @@ def profile(job: Job, layout: Layout, item: int, maximum: float) -> Profile:
             placement_height=height * one,
         )
         columns["Level, in layers [m]"] = shown
+
+    def pressing(below: Column) -> Column:
+        every = np.ones_like(below)
+        lateral = pressure_at_depth(
+            maximum_pressure=maximum * every, weight_density=density * every, depth_below_surface=below
+        )
+        return normal_stress(
+            lateral_stress=lateral, vertical_stress=density * below, face_inclination=lean * every
+        )
+
     for name, level in (("even rise", even), ("in layers", shown)):
         if name == "in layers" and not np.isfinite(depth):
             continue
-        load = {"maximum_pressure": maximum * one, "weight_density": density * one}
-        columns[f"Greatest pressure, {name} [kPa]"] = pressure_at_depth(depth_below_surface=level, **load)
-        columns[f"Resultant, {name} [kN/m]"] = resultant(placement_height=level, **load)
+        columns[f"Greatest pressure, {name} [kPa]"] = pressing(level)
+        thrust = resultant(
+            maximum_pressure=maximum * one, weight_density=density * one, placement_height=level
+        )
+        down = downward_force(
+            pressure_force=thrust,
+            weight_density=density * one,
+            placement_height=level,
+            face_inclination=lean * one,
+        )
+        columns[f"Resultant, {name} [kN/m]"] = np.hypot(thrust, down)
     full = min(maximum / density, height) if np.isfinite(maximum) else height
     heights = np.unique(np.r_[np.linspace(0.0, height, HEIGHTS), height - full])[::-1]
     below = np.maximum(shown[np.newaxis, :] - heights[:, np.newaxis], 0.0)
-    grid = pressure_at_depth(
-        maximum_pressure=np.full(below.shape, maximum), weight_density=np.full(below.shape, density),
-        depth_below_surface=below,
-    )  # fmt: skip
+    grid = pressing(below)
     by_height: dict[str, NDArray[Any]] = {"Height [m]": heights}
     places = [place for place in _columns(hours) if grid[:, place].any()]
     names = _named(hours[places])

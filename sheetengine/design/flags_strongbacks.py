@@ -107,7 +107,7 @@ def _offset_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Find
 
 def _layer_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding]:
     f = c.filling
-    for item in np.flatnonzero(f.by_layer & ~c.inclined).tolist():
+    for item in np.flatnonzero(f.by_layer & ~c.too_steep).tolist():
         yield Finding(
             Level.NOTE, Code.DEFAULT_TAKEN, places.lifts.at(item, "layer_depth"),
             f"Lift {places.name(item)}: a layer of {say.length(float(f.depth[item]))} placed at once presses with "

@@ -24,7 +24,7 @@ def limit_columns(c: Calculation) -> Columns:
     age = np.where(np.isinf(c.case_ready), np.inf, np.maximum(age, 0.0))
     age = np.where((found.carrier >= 0) & ~np.isnan(c.case_ready), age, np.nan)
     placing = np.isin(found.stage, FILLED)
-    panel = np.where(placing & ~c.inclined[found.lift], c.pressure.greatest_rise[found.lift], np.nan)
+    panel = np.where(placing & ~c.too_steep[found.lift], c.pressure.greatest_rise[found.lift], np.nan)
     window = rise_window(c)
     least = np.where(placing, window.least[found.lift], np.nan)
     greatest = window.greatest[found.lift]

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.clauses.fluid_pressure import full_head, pressure_at_depth
+from sheetengine.clauses.inclined_faces import normal_stress
 from sheetengine.columns import Column, Flags, months_of, taken, texts
 from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.bars import BarCounts, bar_counts
@@ -228,8 +229,8 @@ def bars_of(c: Calculation) -> BarCounts:
 
 
 def profile_of(c: Calculation) -> tuple[str, Columns]:
-    """Return the name of the lift whose panel is used most, and its pressure against height."""
-    ratio = np.where(c.inclined | np.isnan(c.pressure.panel_ratio), -np.inf, c.pressure.panel_ratio)
+    """Return the name of the lift whose panel is used most, and the pressure normal to its face against height."""
+    ratio = np.where(c.too_steep | np.isnan(c.pressure.panel_ratio), -np.inf, c.pressure.panel_ratio)
     item = int(np.argmax(ratio))
     height = float(c.job.table("Lifts").number("height")[item])
     density = taken(c.job.table("Mixes").number("unit_weight"), c.layout.mix)[item]
@@ -238,10 +239,14 @@ def profile_of(c: Calculation) -> tuple[str, Columns]:
     limit = taken(c.job.table("Form units").number("permissible_pressure"), c.layout.unit)[item]
     return str(_label(c, np.array([item]))[0]), {
         "Height [m]": height - depth,
-        "Design pressure [kPa]": pressure_at_depth(
-            maximum_pressure=one * c.pressure.maximum[item],
-            weight_density=one * density,
-            depth_below_surface=depth,
+        "Design pressure [kPa]": normal_stress(
+            lateral_stress=pressure_at_depth(
+                maximum_pressure=one * c.pressure.maximum[item],
+                weight_density=one * density,
+                depth_below_surface=depth,
+            ),
+            vertical_stress=density * depth,
+            face_inclination=one * leans(c.job)[item],
         ),
         "Full head [kPa]": full_head(weight_density=one * density, depth_below_surface=depth),
         "Permissible [kPa]": one * limit,

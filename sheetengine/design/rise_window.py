@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import Column, Flags, Texts, taken, texts
+from sheetengine.design.faces import lateral_allowance
 from sheetengine.design.stages import PLACING
 from sheetengine.design.wording import To
 from sheetengine.findings import Code, Finding, Level
@@ -48,11 +49,13 @@ class RiseWindow:
 
 def rise_window(c: Calculation) -> RiseWindow:
     """Return the window of the rate of rise of every lift, of those limits that are known."""
-    permissible = taken(c.job.table("Form units").number("permissible_pressure"), c.layout.unit)
+    permissible = lateral_allowance(
+        c.job, c.layout, taken(c.job.table("Form units").number("permissible_pressure"), c.layout.unit)
+    )
     panel = np.where(
         c.filling.step > permissible, 0.0, c.pressure.greatest_rise
     )  # nan: no layers, or no limit
-    panel = np.where(c.inclined, np.nan, panel)
+    panel = np.where(c.too_steep, np.nan, panel)
     rows = np.flatnonzero((c.cases.stage == PLACING) & ~c.withheld)
     allowed = c.proof.limits.rise[rows]
     for_lift = np.full(panel.size, np.inf)

@@ -109,14 +109,14 @@ def filling_columns(c: Calculation) -> Columns:
         "Exposure ratio": f.ratio,
         "Verdict": f.verdict,
         "Layer pressure [kPa]": f.step,
-        "Maximum pressure [kPa]": np.where(c.inclined, np.nan, c.pressure.maximum),
+        "Maximum pressure [kPa]": np.where(c.too_steep, np.nan, c.pressure.maximum),
         "Pressure by": governed(f),
     }
 
 
 def filling_of(c: Calculation) -> tuple[str, Columns, Columns]:
     """Return the lift whose filling is shown, its levels and pressures by hour, and its pressure by height and hour."""
-    item = shown_lift(c.job, c.pressure.panel_ratio, c.inclined)
-    maximum = np.nan if c.inclined[item] else float(c.pressure.maximum[item])
+    item = shown_lift(c.job, c.pressure.panel_ratio, c.too_steep)
+    maximum = np.nan if c.too_steep[item] else float(c.pressure.maximum[item])
     found = profile(c.job, c.layout, item, maximum)
     return c.job.lift_name(item), found.by_hour, found.by_height

@@ -72,7 +72,7 @@ PURPOSE = {
     "Flags": "What blocks issue, what needs acceptance, what informs. Follow Where to the cell; write initials and remark.",
     "Pressures": "Fresh-concrete pressure on each lift, before load factors.",
     "Filling": "How each lift fills, in layers or evenly, and how long the face of a layer stays open.",
-    "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers.",
+    "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers. Pressures are normal to the face.",
     "Strongbacks": "One strongback and its brace at service level, at the worst level of the concrete, and how to set the panel.",
     "Anchor demand": "Forces of one anchor and demand ratios in the concrete of each stage's hour. A row for each lift and stage.",
     "Strength ready": "The gates strip, hang, place next, and set back with people on the platform. A row for each lift and gate.",
@@ -292,7 +292,7 @@ def _charts(results: Results, us: bool) -> dict[str, tuple[list[TableContent], l
                     f"Pressure on lift {lift}, the panel used most",
                     f"Pressure [{unit}]", height,
                     [Curve(curve.split(" [", maxsplit=1)[0], "Profile_data", curve, height) for curve in curves],
-                    alt_text=f"Design pressure, full head and permissible pressure against height above the joint, lift {lift}.",
+                    alt_text=f"Design pressure normal to the face, full head and permissible pressure against height above the joint, lift {lift}.",
                 )
             ],
         )  # fmt: skip

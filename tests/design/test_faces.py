@@ -19,8 +19,10 @@ from sheetengine.design.calculate import Calculation
 from sheetengine.design.combinations import forces
 from sheetengine.design.faces import seats
 from sheetengine.design.flags import all_flags
-from sheetengine.design.result_columns import demand_columns, pressure_columns
+from sheetengine.design.result_columns import demand_columns, pressure_columns, profile_of
+from sheetengine.design.rise_window import rise_window
 from sheetengine.design.stages import HUNG, PLACING, SET_BACK, STANDING
+from sheetengine.design.strongback_columns import filling_columns
 from sheetengine.findings import Code, Level
 from sheetengine.run import calculate
 
@@ -66,6 +68,13 @@ def test_panel_of_an_overhang_carries_more_than_the_lateral_pressure() -> None:
     rate = float(columns["Greatest rise rate [m/h]"][0])
     again = computed(lifts=pile(1, Face_inclination=30.0, Rise_rate=rate))
     assert again.pressure.panel_ratio[0] == pytest.approx(1.0, abs=1e-6)
+    # what is said of the lift elsewhere is the same
+    assert rise_window(over).greatest[0] == pytest.approx(rate, rel=1e-9)
+    name, drawn = profile_of(over)
+    assert name == "B1/1"
+    at_foot = drawn["Height [m]"] == 0.0
+    assert drawn["Design pressure [kPa]"][at_foot] == pytest.approx(44.4074, abs=1e-3)
+    assert filling_columns(over)["Maximum pressure [kPa]"][0] == pytest.approx(34.2099, abs=1e-3)
 
 
 def test_forces_of_a_kinked_face_by_hand() -> None:

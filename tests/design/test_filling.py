@@ -148,9 +148,19 @@ def test_the_profile_is_the_pressure_at_every_height_and_hour(layers: float | No
     )
 
 
-def test_a_leaning_lift_is_not_shown_as_if_it_were_vertical(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("lean", "foot"), [(30.0, 0.75 * 34.2099 + 0.25 * 75.0), (-30.0, 34.2099)])
+def test_the_profile_of_a_leaning_lift_is_normal_to_its_face(lean: float, foot: float) -> None:
+    # 34.2099 kPa lateral and 75 kPa of weight at the foot; on an overhang cos^2 of one and sin^2 of the other
+    c = computed(job={"Filling shown for": "B1/1"}, lifts=pile(1, Face_inclination=lean))
+    _, by_hour, by_height = filling_of(c)
+    assert by_hour["Greatest pressure, even rise [kPa]"][-1] == pytest.approx(foot, abs=1e-3)
+    assert by_height["Envelope [kPa]"].max() == pytest.approx(foot, abs=1e-3)
+    assert by_hour["Resultant, even rise [kN/m]"][-1] == pytest.approx(c.face.force[0], rel=1e-12)
+
+
+def test_a_lift_that_leans_too_far_is_not_shown_as_if_it_did_not(tmp_path: Path) -> None:
     lifts = pile(3)
-    lifts[2]["Face inclination"] = 5.0
+    lifts[2]["Face inclination"] = 50.0
     c = computed(job={"Filling shown for": "B1/3"}, lifts=lifts)
     name, by_hour, by_height = filling_of(c)
     assert name == "B1/3"
