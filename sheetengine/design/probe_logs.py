@@ -48,16 +48,43 @@ class Readings:
     findings: list[Finding]
 
 
-def _probes(job: Job, lift: Index) -> Index:
-    """Return a number for each probe: by lift, name and place."""
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Name, as a number, and depths of the probe of every reading; -1 and ``nan`` where they are not known. [m]."""
+
+    named: Index
+    face: Column
+    joint: Column
+
+
+def _places(job: Job, lift: Index) -> _Places:
+    """Return where the probe of each reading sits; a place stated once holds for all readings of that name in the lift."""
     log = job.table("Probe log")
-    numbers: dict[str, int] = {}
+    numbers: dict[str, int] = {"": -1}
     named = np.fromiter(
-        (numbers.setdefault(name, len(numbers)) for name in log.label("probe").tolist()), np.int64, len(log)
+        (numbers.setdefault(name, len(numbers) - 1) for name in log.label("probe").tolist()),
+        np.int64,
+        len(log),
     )
+    group = lift * (len(numbers) + 1) + named + 1
+
+    def stated(key: str) -> Column:
+        given = log.number(key)
+        least, most = (np.full(int(group.max(initial=0)) + 1, end) for end in (np.inf, -np.inf))
+        known = ~np.isnan(given)
+        np.minimum.at(least, group[known], given[known])
+        np.maximum.at(most, group[known], given[known])
+        once = (least == most)[group] & (named >= 0)
+        return np.where(~known & once, least[group], given)
+
+    return _Places(named, stated("depth_from_face"), stated("depth_from_joint"))
+
+
+def _probes(places: _Places, lift: Index) -> Index:
+    """Return a number for each probe: by lift, name and place."""
     place = np.column_stack([
-        lift.astype(np.float64), named.astype(np.float64), np.nan_to_num(log.number("depth_from_face"), nan=-1.0),
-        np.nan_to_num(log.number("depth_from_joint"), nan=-1.0),
+        lift.astype(np.float64), places.named.astype(np.float64), np.nan_to_num(places.face, nan=-1.0),
+        np.nan_to_num(places.joint, nan=-1.0),
     ])  # fmt: skip
     order = np.lexsort(place.T[::-1])
     new = np.ones(order.size, dtype=bool)
@@ -90,14 +117,14 @@ def _flagger(job: Job, lift: Index, reading: Column, findings: list[Finding]) ->
     return flag
 
 
-def _misplaced(job: Job, layout: Layout, lift: Index, flag: Flag) -> tuple[Flags, Flags]:
+def _misplaced(job: Job, layout: Layout, lift: Index, places: _Places, flag: Flag) -> tuple[Flags, Flags]:
     """Return readings of probes that do not speak for the concrete at the anchors, and of probes of no stated place."""
     rules = probe_rules()
-    log, units, anchors = job.table("Probe log"), job.table("Form units"), job.table("Anchor types")
+    units, anchors = job.table("Form units"), job.table("Anchor types")
     holder = np.where(layout.above[lift] >= 0, layout.above[lift], lift)
     level = units.number("anchor_depth")[layout.unit[holder]]
     reach = anchors.number("embedment")[layout.anchor[holder]] / 1000.0
-    face, joint = log.number("depth_from_face"), log.number("depth_from_joint")
+    face, joint = places.face, places.joint
     unknown = np.isnan(face) | np.isnan(joint)
     far = (face > reach + rules.behind_heads) | (np.abs(joint - level) > rules.off_anchor_level)
     flag(np.flatnonzero(far), "The probe sits in the core or far from the anchors and is no evidence for them",
@@ -237,9 +264,10 @@ def readings_of(job: Job, layout: Layout) -> Readings:
     flag(np.flatnonzero(impossible), f"Readings outside {low:g} to {high:g} degC were left out",
          "Check probe and cable, and take the readings out of the log.")  # fmt: skip
     usable &= ~impossible
-    far, unknown = _misplaced(job, layout, lift, flag)
+    places = _places(job, lift)
+    far, unknown = _misplaced(job, layout, lift, places, flag)
     usable &= ~far
-    series = _clock(_probes(job, lift), time, usable, flag)
+    series = _clock(_probes(places, lift), time, usable, flag)
 
     def ordered() -> Index:
         kept = np.flatnonzero(usable)

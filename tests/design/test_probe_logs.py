@@ -60,6 +60,22 @@ def test_probes_are_told_apart_by_name_where_their_place_is_the_same() -> None:
     np.testing.assert_array_equal(both.temperature.nodes, alone.temperature.nodes)
 
 
+def test_a_place_stated_once_holds_for_the_readings_of_that_name() -> None:
+    everywhere = [reading(hour, wave(hour), Probe="P1") for hour in HOURS]
+    nowhere = {"Depth_from_face": None, "Depth_from_joint": None}
+    once = [everywhere[0], *(reading(hour, wave(hour), Probe="P1", **nowhere) for hour in HOURS[1:])]
+    assert faults(logged(once)) == []
+    np.testing.assert_array_equal(logged(once).temperature.nodes, logged(everywhere).temperature.nodes)
+    # without a name, or with two places of one name, the rows that state none are of unknown place
+    nameless = [reading(0.0, wave(0.0)), *(reading(hour, wave(hour), **nowhere) for hour in HOURS[1:])]
+    doubtful = [*once, reading(80.0, wave(80.0), Probe="P1", Depth_from_face=0.1)]
+    for rows in (nameless, doubtful):
+        assert any("does not say where" in flag.message for flag in faults(logged(rows)))
+    # another lift's probe of that name is another probe
+    other = [everywhere[0], *(reading(hour, wave(hour), Probe="P1", Lift=2, **nowhere) for hour in HOURS[1:])]
+    assert any("does not say where" in flag.message for flag in faults(logged(other)))
+
+
 @pytest.mark.parametrize("length", [1, 2, 3])
 @pytest.mark.parametrize("leap", [9.0, -9.0])
 def test_a_leap_off_both_neighbours_is_left_out(length: int, leap: float) -> None:
