@@ -17,7 +17,7 @@ from support import Case, cases  # noqa: E402
 
 import sheetengine.clauses  # noqa: E402
 
-KINDS = ("read", "recomputed", "from memory")
+KINDS = ("read", "another program", "recomputed", "from memory")
 
 
 def written(value: Any) -> str:
@@ -86,10 +86,11 @@ def register() -> str:
             "",
             "Made by `make_register.py` from the case files beside it; do not edit.",
             "",
-            "How a value is known: *read*, printed in a text that was read; *recomputed*, the equation or the",
-            "data were read and the value worked out from them; *from memory*, the equation, the constant or the",
+            "How a value is known: *read*, printed in a text that was read; *another program*, computed by an",
+            "open-source program that is named and that this project has no part in; *recomputed*, the equation or",
+            "the data were read and the value worked out from them; *from memory*, the equation, the constant or the",
             "table entry is held from memory and waits for the licensed text. *Independent*: the value was also",
-            "reached a second way. Only values that were read count as coming from outside.",
+            "reached a second way. Only the first two come from outside.",
             "",
             *table(["how known", "cases", "expected values", "of these independent"], counts),
             "",
