@@ -19,7 +19,7 @@ from sheetengine.run import calculate, edited_sheets, is_open, read_book, write_
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
 from sheetengine.take_off import counts_of, write_counts
-from sheetengine.terminal import Terminal, fault_lines, finding_data, summary, summary_lines
+from sheetengine.terminal import Terminal, fault_lines, finding_data, state_line, summary, summary_lines
 from sheetengine.version import engine_version
 
 NOTHING_EXCEEDS, FLAGGED, UNUSABLE, NO_FILE = range(4)
@@ -37,7 +37,7 @@ def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
     out: Path | None = arguments.out
     with terminal.steps(5) as step:
         _, results = _compute(book, step)
-        write_results(book, results, out, step=step)
+        flags = write_results(book, results, out, step=step)
     status = FLAGGED if is_open(results) else NOTHING_EXCEEDS
     target = out or book
     terminal.say(f"{target}: result sheets written.")
@@ -47,8 +47,9 @@ def _run(arguments: argparse.Namespace, terminal: Terminal) -> int:
         )
     for line in summary_lines(results):
         terminal.say(line)
+    terminal.say(f"  {state_line(flags)}")
     terminal.say(CAUTION)
-    terminal.give(summary(str(target), results, status))
+    terminal.give(summary(str(target), results, status) | {"states": flags})
     return status
 
 

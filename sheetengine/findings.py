@@ -73,7 +73,8 @@ class Finding:
     """One thing the engineer should look at, and where.
 
     ``keys`` and ``heading`` name the thing itself, so that the identifier stays while rows move;
-    ``at`` is the cell as it stood when the book was read.
+    ``at`` is the cell as it stood when the book was read. ``about`` names the things that one finding is told for,
+    where it is told for several: lifts by name, or a number of things as ``12 readings``.
     """
 
     level: Level
@@ -86,6 +87,7 @@ class Finding:
     source: Source | None = None
     keys: tuple[str, ...] = ()
     heading: str = ""
+    about: tuple[str, ...] = ()
 
     @property
     def identifier(self) -> str:

@@ -111,6 +111,8 @@ class Results:
         Digest of the inputs that these results belong to.
     result_units
         ``metric`` or ``US``: the units in which the sheets show the results.
+    reopens_at
+        Part by which a signed value may get worse before its flag opens again. [-]
     """
 
     frames: dict[str, pd.DataFrame]
@@ -119,3 +121,4 @@ class Results:
     series: dict[str, pd.DataFrame] = field(default_factory=dict)
     digest: str = ""
     result_units: str = "metric"
+    reopens_at: float = 0.02

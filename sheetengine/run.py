@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -51,10 +52,12 @@ from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
 from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
+from sheetengine.sheets.flag_frames import flag_frame
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
-from sheetengine.sheets.results import RESULT_SHEETS, contents, flag_frame, reviewer_notes, verdicts_of
+from sheetengine.sheets.results import RESULT_SHEETS, contents, verdicts_of
+from sheetengine.sheets.signing import Entry, Event, lived, read_entries, read_events, states
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 
 EPOCH = np.datetime64("1899-12-30", "s")
@@ -62,6 +65,9 @@ Path_ = str | os.PathLike[str]
 Step = Callable[[str], None]
 OFFERED = ("Filling", "Strongbacks")
 """Sheets whose checks rest on optional capacities: what was not asked for there leaves nothing open."""
+
+
+FLAG_SHEETS = ("Flags", "Flag history")
 
 
 def _silent(_: str) -> None:
@@ -149,7 +155,7 @@ def calculate(job: Job) -> Results:
     c = calculate_columns(job)
     frames, counted = _frames(c)
     findings = in_order([*all_flags(c), *counted])
-    frames["Flags"] = flag_frame(findings, {})
+    frames["Flags"] = flag_frame(findings)
     series = {}
     lift, profile = profile_of(c)
     series["profile"] = frame_of(profile)
@@ -188,6 +194,7 @@ def calculate(job: Job) -> Results:
         series,
         job.digest,
         result_units=job.text("Result units") or "metric",
+        reopens_at=job.number("Flag reopens at"),
     )
 
 
@@ -218,7 +225,7 @@ def write_results(
     *,
     moment: dt.datetime | None = None,
     step: Step = _silent,
-) -> None:
+) -> dict[str, int]:
     """Write the result sheets into the book, or into a copy of it. Everything else in the book stays as it is.
 
     Parameters
@@ -235,6 +242,11 @@ def write_results(
     step
         Told of each step as it begins.
 
+    Returns
+    -------
+    dict
+        How many flags are open, signed and open again, and how many this run cleared.
+
     Raises
     ------
     BookUnreadable, BookUnwritable
@@ -244,36 +256,71 @@ def write_results(
     check_takes_results(Path(path), target)
     check_writable(target)
     step("Read the reviewer's notes")
-    sheets = result_contents(results, read_grids(path, ["Flags"]).get("Flags"), moment)
+    flags = flags_now(results, read_grids(path, FLAG_SHEETS), moment)
+    sheets = result_contents(results, flags)
     write_into(path, target, sheets, result_names=(*RESULT_SHEETS, FAULT_SHEET), step=step)
+    return states(flags.entries, flags.events, flags.told)
 
 
-def result_contents(
-    results: Results, earlier: Grid | None, moment: dt.datetime | None = None
-) -> list[SheetContent]:
-    """Return what the result sheets hold.
+@dataclass(frozen=True, slots=True)
+class FlagsNow:
+    """The flags of a run with what the reviewer gave them, their history, and the time of the run."""
+
+    entries: list[Entry]
+    events: list[Event]
+    when: dt.datetime
+
+    @property
+    def told(self) -> str:
+        """Return the time as the sheets write it."""
+        return f"{self.when:%Y-%m-%d %H:%M}"
+
+
+def flags_now(
+    results: Results, earlier: Mapping[str, Grid | None] | None = None, moment: dt.datetime | None = None
+) -> FlagsNow:
+    """Return the flags of a run, each with the initials and the remark that it keeps.
 
     Parameters
     ----------
     results
         What :func:`calculate` returned.
     earlier
-        The sheet ``Flags`` of the run before, whose initials and remarks are carried on.
+        The sheets ``Flags`` and ``Flag history`` of the run before.
     moment
-        Time to state in the run record; now if none is given.
+        Time of the run; now if none is given.
     """
-    notes = reviewer_notes(earlier.rows) if earlier is not None else {}
     when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
+    flags, history = ((earlier or {}).get(name) for name in FLAG_SHEETS)
+    entries, events = lived(
+        results.findings,
+        read_entries(flags.rows) if flags is not None else {},
+        read_events(history.rows) if history is not None else (),
+        time=f"{when:%Y-%m-%d %H:%M}",
+        digest=results.digest[:16],
+        amount=results.reopens_at,
+    )
+    return FlagsNow(entries, events, when)
+
+
+def result_contents(results: Results, flags: FlagsNow | None = None) -> list[SheetContent]:
+    """Return what the result sheets hold.
+
+    Parameters
+    ----------
+    results
+        What :func:`calculate` returned.
+    flags
+        The flags of the run; as at a first run if none are given.
+    """
+    flags = flags or flags_now(results)
     stated = dict(results.record)
     lines = list(results.record)
-    lines.insert(1, ("Time of the run", f"{when:%Y-%m-%d %H:%M}"))
-    recorded = Results(
-        results.frames, results.findings, lines, results.series, results.digest, results.result_units
-    )
+    lines.insert(1, ("Time of the run", flags.told))
     facts = (
         ("Project", stated.get("Project", "")),
         ("Revision", stated.get("Revision", "")),
-        ("Run", f"{when:%Y-%m-%d %H:%M}"),
+        ("Run", flags.told),
         ("Digest of the inputs", results.digest[:16]),
     )
-    return contents(recorded, notes, facts)
+    return contents(replace(results, record=lines), (flags.entries, flags.events), facts)

@@ -6,7 +6,7 @@ import json
 import sys
 import threading
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -125,6 +125,12 @@ def summary_lines(results: Results, most: int = 8) -> list[str]:
     if len(worst) > most:
         lines.append(f"    and {len(worst) - most} more that block issue, in the sheet Flags")
     return lines
+
+
+def state_line(states: Mapping[str, int]) -> str:
+    """Return how many flags are open, signed and open again, and how many the run cleared."""
+    told = [f"{number} {state.lower()}" for state, number in states.items() if state != "Cleared"]
+    return f"Reviewed: {', '.join(told)}; {states['Cleared']} cleared since the last run"
 
 
 def fault_lines(findings: Sequence[Finding]) -> list[str]:

@@ -55,6 +55,10 @@ class Places:
         named = ", ".join(self.name(item) for item in items[:most].tolist())
         return named if items.size <= most else f"{named} and {items.size - most} more"
 
+    def names(self, items: Index) -> tuple[str, ...]:
+        """Return the names of all of some lifts, each once."""
+        return tuple(dict.fromkeys(self.name(item) for item in items.tolist()))
+
 
 def all_flags(c: Calculation) -> list[Finding]:
     """Return every finding of the calculation, in no order."""
@@ -109,7 +113,7 @@ def _scope_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 f"{places.some(own)}.",
                 found=value, limit=limit.text, source=c.pressure.source,
                 clears="Give or correct the value, or set the pressure method to Full head and design for it.",
-                keys=(name, limit.key), heading=limit.key,
+                about=places.names(own), keys=(name, limit.key), heading=limit.key,
             )  # fmt: skip
 
 
@@ -129,7 +133,7 @@ def _panel_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 f"Unit {units.label('unit')[unit]} states no permissible pressure, so the panels of lifts "
                 f"{places.some(own)} were not checked.",
                 clears="Give the pressure that panel and strongbacks carry, from the supplier's data.",
-                keys=(str(units.label("unit")[unit]),), heading="Permissible pressure",
+                about=places.names(own), keys=(str(units.label("unit")[unit]),), heading="Permissible pressure",
             )  # fmt: skip
     ratio = c.pressure.panel_ratio
     for item in np.flatnonzero(~c.too_steep & np.isin(c.pressure_verdict, (EXCEEDS, NEAR_LIMIT))).tolist():
@@ -287,7 +291,7 @@ def _top_flags(c: Calculation, places: Places) -> Iterator[Finding]:
             Level.NOTE, Code.DEFAULT_TAKEN, lifts.at(int(tops[0]), "hung"),
             f"Lifts {places.some(tops)} are the tops of their blocks and state no Hung: no units go on from there, and no form anchors "
             "are counted in them.",
-            clears="Give Hung where units are to go on.", keys=("all", "tops"), heading="Hung",
+            clears="Give Hung where units are to go on.", about=places.names(tops), keys=("all", "tops"), heading="Hung",
         )  # fmt: skip
 
 
@@ -344,7 +348,7 @@ def _layout_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Find
             f"{units.label('unit')[unit[item]]} has one for every {say.length(float(by_unit[item]))} of its width.",
             found=say.length(float(spacing[item])), limit=say.length(float(by_unit[item])),
             clears="Make spacing and unit agree, or accept the layout with initials.",
-            keys=(str(units.label("unit")[unit[item]]), f"{spacing[item]:.3f}"), heading="Anchor spacing",
+            about=places.names(own), keys=(str(units.label("unit")[unit[item]]), f"{spacing[item]:.3f}"), heading="Anchor spacing",
         )  # fmt: skip
 
 
@@ -393,7 +397,7 @@ def _temperature_flags(c: Calculation, places: Places) -> Iterator[Finding]:
         if items.size:
             at: CellRef = lifts.at(int(items[0]), key)
             yield Finding(level, code, at, text.format(lifts=places.some(items)), clears=clears,
-                          keys=("all", heading), heading=heading)  # fmt: skip
+                          about=places.names(items), keys=("all", heading), heading=heading)  # fmt: skip
 
     yield from one(
         c.temperature.source == 0, Code.DEFAULT_TAKEN, Level.ACCEPT, "Air temperature", "air_temperature",

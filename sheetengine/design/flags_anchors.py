@@ -103,7 +103,7 @@ def _range_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 f"{method} begins ({rows.size} row{'s' if rows.size > 1 else ''}, lifts {places.some(items)}); accepted by: {accepted}.",
                 found=least, limit=say.strength(low), source=source_of(method, ""),
                 clears="Keep the evidence on file, and prove the anchors by pull-out tests below the range.",
-                keys=(name, "accepted"), heading="Concrete strength",
+                about=places.names(items), keys=(name, "accepted"), heading="Concrete strength",
             )  # fmt: skip
             continue
         shown = "the ratios are withheld" if refuse else "the ratios are an indication only"
@@ -157,7 +157,7 @@ def _test_flags(c: Calculation, places: Places, mix_of: np.ndarray, early: Flags
                 f"youngest test, at an equivalent age of {fit.age_days[young]:.3g} d. No strength is claimed before that.",
                 found=f"{fit.age_days[young]:.3g} d", limit="the age at the first gate",
                 clears="Test specimens as young as the first gate, or plan later.",
-                keys=(str(mixes.label("mix")[mix]), "early"), heading="Age",
+                about=places.names(lifts), keys=(str(mixes.label("mix")[mix]), "early"), heading="Age",
             )  # fmt: skip
             continue
         yield Finding(
@@ -166,7 +166,7 @@ def _test_flags(c: Calculation, places: Places, mix_of: np.ndarray, early: Flags
             f"equivalent age of 3 days, where {mixes.label('strength_curve')[mix]} wants tests and not a curve.",
             found=mixes.label("strength_curve")[mix], limit="3 d", source=BY_TESTS,
             clears="Test specimens at these ages, enter them in Specimens and choose Fitted to specimens, or plan later.",
-            keys=(str(mixes.label("mix")[mix]), "early"), heading="Strength curve",
+            about=places.names(lifts), keys=(str(mixes.label("mix")[mix]), "early"), heading="Strength curve",
         )  # fmt: skip
 
 
@@ -179,7 +179,7 @@ def _hour_flags(c: Calculation, places: Places) -> Iterator[Finding]:
             Level.STOP, Code.NOT_COMPUTED, lifts.at(int(items[0]), "hung"),
             f"Lifts {places.some(items)} state neither Hung nor Stripped, so the stages Hung on the new lift and Standing "
             "closed of the next lift have no hour and are not computed.",
-            clears="Give the planned hour of hanging units on these lifts.", keys=("all", "hung"), heading="Hung",
+            clears="Give the planned hour of hanging units on these lifts.", about=places.names(items), keys=("all", "hung"), heading="Hung",
         )  # fmt: skip
 
 

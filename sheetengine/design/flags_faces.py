@@ -54,7 +54,7 @@ def _lean_flags(c: Calculation, places: Places) -> Iterator[Finding]:
             source=TRANSFORMED,
             clears="Accept it with initials, and see that Mass offset and Platform offset are those of the unit set to this "
             "inclination.",
-            keys=("all", "inclined"), heading="Face inclination",
+            about=places.names(items), keys=("all", "inclined"), heading="Face inclination",
         )  # fmt: skip
 
 
@@ -86,7 +86,7 @@ def _projection_flags(c: Calculation, places: Places) -> Iterator[Finding]:
             f"Lifts {places.some(items)} carry a projection on the bracket frame. The anchors are proved for it; the soffit, the "
             "form at its edge and the members of the frame are not.",
             clears="Prove soffit and frame by the supplier's data, and accept it with initials.",
-            keys=("all", "projection"), heading="Projection reach",
+            about=places.names(items), keys=("all", "projection"), heading="Projection reach",
         )  # fmt: skip
     held = np.isin(items, c.cases.lift[c.cases.stage == PROJECTION])
     for item in items[~held].tolist():

@@ -93,7 +93,7 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
             yield Finding(
                 Level.STOP, Code.NOT_COMPUTED, lifts.at(items[0], key),
                 f"Lifts {places.some(listed)} state no hour for the gate {GATE_NAMES[gate]}, so it could not be judged.",
-                clears=f"Give the planned hour under {heading}.", keys=("all", GATE_NAMES[gate]), heading=heading,
+                clears=f"Give the planned hour under {heading}.", about=places.names(listed), keys=("all", GATE_NAMES[gate]), heading=heading,
             )  # fmt: skip
     for item in np.flatnonzero(lifts.number("hung") < lifts.number("stripped")).tolist():
         hung, stripped = float(lifts.number("hung")[item]), float(lifts.number("stripped")[item])

@@ -91,7 +91,7 @@ def _crane_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             Level.STOP, Code.OUTSIDE_SCOPE, lifts.at(int(items[0]), "pick_radius"),
             f"Lifts {places.some(items)}: the pick radius of {found} lies outside the table of crane “{name}”; no capacity is "
             "taken from beyond it.",
-            found=found, limit=band, clears="Correct the radius, or add the row of the crane's chart.", keys=(name, "radius"),
+            found=found, limit=band, clears="Correct the radius, or add the row of the crane's chart.", about=places.names(items), keys=(name, "radius"),
             heading="Pick radius",
         )  # fmt: skip
     for rows in (*_groups(c, over), *_groups(c, near)):
@@ -116,7 +116,7 @@ def _crane_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             f"{say.ratio(float(p.crane_ratio[row]))} of the capacity of crane “{name}” at "
             f"{say.length(float(radius[item]))}{worst}.",
             found=say.force(float(p.load[row])), limit=say.force(float(p.capacity[row])), clears=clears,
-            keys=(name, unit, f"{p.mass[row]:.4g}"), heading="Pick radius",
+            about=places.names(np.sort(p.lift[rows])), keys=(name, unit, f"{p.mass[row]:.4g}"), heading="Pick radius",
         )  # fmt: skip
 
 
@@ -132,7 +132,7 @@ def _point_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
                 Level.ACCEPT, Code.NOT_COMPUTED, units.at(unit, "lifting_capacity"),
                 f"Unit {name} states no lifting capacity, so its lifting points were not checked for lifts "
                 f"{places.some(p.lift[rows])}.",
-                clears="Give the rated load of the lifting points, from the supplier's data.", keys=(name, "lifting"),
+                clears="Give the rated load of the lifting points, from the supplier's data.", about=places.names(p.lift[rows]), keys=(name, "lifting"),
                 heading="Lifting capacity",
             )  # fmt: skip
         if ratio >= threshold:
@@ -162,7 +162,7 @@ def _unchecked_flags(c: Calculation, places: Places) -> Iterator[Finding]:
         yield Finding(
             Level.NOTE, Code.DEFAULT_TAKEN, lifts.at(int(without[0]), "crane"),
             f"Lifts {places.some(without)} name no crane, so no pick is checked against a crane.{points}",
-            clears="Fill in the sheet Cranes, and Crane and Pick radius in Lifts.", keys=("all", "crane"), heading="Crane",
+            clears="Fill in the sheet Cranes, and Crane and Pick radius in Lifts.", about=places.names(without), keys=("all", "crane"), heading="Crane",
         )  # fmt: skip
     if not p.has_crane.any():
         return

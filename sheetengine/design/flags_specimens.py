@@ -170,5 +170,5 @@ def _beyond(c: Calculation, mix: MixFit, name: str, say: Wording, places: Places
             f"Mix {name}: gates of lifts {places.some(np.unique(gates.lift[unmet]))} ask for more than {say.strength(greatest)}, the lower "
             f"bound at the oldest test ({mix.claimed.age_days[-1]:.3g} d); nothing is claimed beyond it.",
             found=say.strength(greatest), limit=say.strength(float(gates.required[unmet].max())),
-            clears="Test older specimens.", keys=(name, "oldest"), heading="Age",
+            clears="Test older specimens.", about=places.names(np.unique(gates.lift[unmet])), keys=(name, "oldest"), heading="Age",
         )  # fmt: skip

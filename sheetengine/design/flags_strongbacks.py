@@ -53,7 +53,7 @@ def _blank_flags(c: Calculation, places: Places) -> Iterator[Finding]:
             f"Unit {units.label('unit')[unit]} does not state {names}, so what rests on it is not computed in Strongbacks for lifts "
             f"{places.some(own)}.",
             clears="Give the heights of the unit and the supplier's values for strongback and brace, if they are to be checked.",
-            keys=(str(units.label("unit")[unit]), "strongback"), heading="Strongbacks",
+            about=places.names(own), keys=(str(units.label("unit")[unit]), "strongback"), heading="Strongbacks",
         )  # fmt: skip
 
 
@@ -123,7 +123,7 @@ def _layer_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findi
             Level.NOTE, Code.DEFAULT_TAKEN, places.lifts.at(int(rows[0]), "layer_depth"),
             f"Lifts {places.some(rows)} have a mix with an Exposure window and no Layer depth, so the exposure of their layers is "
             "not computed.",
-            clears="Give the depth of the layers.", keys=("all", "layer depth"), heading="Layer depth",
+            clears="Give the depth of the layers.", about=places.names(rows), keys=("all", "layer depth"), heading="Layer depth",
         )  # fmt: skip
 
 

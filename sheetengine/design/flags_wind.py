@@ -73,7 +73,7 @@ def _height_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Find
         yield Finding(
             Level.STOP, Code.NOT_COMPUTED, c.job.items["Height above ground"].at,
             f"Lifts {places.some(unknown)}: the height above the ground is not known, so their storm wind is not computed.",
-            clears="Give Ground level with a Bottom level in the block, or Height above ground.", keys=("wind", "height"),
+            clears="Give Ground level with a Bottom level in the block, or Height above ground.", about=places.names(unknown), keys=("wind", "height"),
             heading="Height above ground",
         )  # fmt: skip
     high = np.flatnonzero(w.outside)
@@ -84,7 +84,7 @@ def _height_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Find
             Level.STOP, Code.OUTSIDE_SCOPE, lifts.at(int(high[0]), key),
             f"Lifts {places.some(high)}: their panels reach up to {top} above the ground, higher than {w.route} goes. Their storm "
             "wind is not computed.",
-            found=top, limit=limit, clears="Give the pressure of a site study under Storm wind.", keys=("wind", "high"),
+            found=top, limit=limit, clears="Give the pressure of a site study under Storm wind.", about=places.names(high), keys=("wind", "high"),
             heading="Bottom level",
         )  # fmt: skip
 

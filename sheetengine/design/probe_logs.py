@@ -111,6 +111,7 @@ def _flagger(job: Job, lift: Index, reading: Column, findings: list[Finding]) ->
                     level, Code.PROBE_FAULT, log.at(first, "temperature"),
                     f"{what} ({found.size} reading{many}, row{many} {rows}{more}).", found=float(reading[first]), clears=clears,
                     keys=(str(log.label("block")[first]), str(log.label("lift")[first])), heading=what,
+                    about=(f"{found.size} readings",),
                 )
             )  # fmt: skip
 

@@ -162,6 +162,15 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         at_most=1.0,
     ),
     ItemDeclaration(
+        "Flag reopens at",
+        _N,
+        "Part of its limit, or of the value, by which a signed value may get worse before its flag is open again.",
+        default=0.02,
+        default_text="0.02",
+        at_least=0.0,
+        at_most=1.0,
+    ),
+    ItemDeclaration(
         "Offset tolerance",
         _N,
         "Greatest offset of the finished face between two lifts. Blank: not checked. To choose from, all held "

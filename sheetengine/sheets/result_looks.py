@@ -295,6 +295,7 @@ PICKS = (
     ResultColumn("Wind area", _N, "area", 1, 8, "Full area of the panels of the pick.", "Basis"),
 )  # fmt: skip
 
+_KEPT = "Kept for the next run"
 FLAGS = (
     ResultColumn("Flag", _T, width=15, note="Stays the same from run to run while the finding does."),
     ResultColumn("Level", Look.LEVEL, width=17),
@@ -305,15 +306,40 @@ FLAGS = (
     ResultColumn("Source", _T, width=30),
     ResultColumn("What would clear it", _T, width=46),
     ResultColumn(
-        "Initials", Look.ENTRY, width=9, note="For the reviewer; kept at the next run while the flag stands."
+        "Initials", Look.ENTRY, width=9,
+        note="For the reviewer; kept at the next run while the flag stands and its value gets no worse.",
     ),
     ResultColumn(
         "Remark", Look.ENTRY, width=30, note="For the reviewer; kept at the next run while the flag stands."
     ),
+    ResultColumn("State", _T, width=24, note="Open, Signed, or Open again and why: a signature holds for the value it was given for."),
+    ResultColumn("Signed before", _T, width=20, note="Signatures that no longer hold, each with the value it was given for."),
+    ResultColumn("First raised", _T, width=16, note="Run that found it first."),
     BLOCK,
     LIFT,
     ResultColumn("Cell", _T, width=16, note="The input sheets mark a cell that is listed here."),
-)
+    ResultColumn("About", _T, width=16, note="What the flag is told for, where that is several things.", group=_KEPT),
+    ResultColumn("Signed by", _T, width=9, note="Initials at the last run.", group=_KEPT),
+    ResultColumn("Signed level", _T, width=16, group=_KEPT),
+    ResultColumn("Signed value", _T, width=12, note="What the flag said when it was signed.", group=_KEPT),
+    ResultColumn("Signed limit", _T, width=12, group=_KEPT),
+    ResultColumn("Signed about", _T, width=16, group=_KEPT),
+)  # fmt: skip
+
+FLAG_HISTORY = (
+    ResultColumn("Time", _T, width=16, note="Of the run."),
+    ResultColumn("Flag", _T, width=15),
+    ResultColumn("Event", _T, width=14, note="Cleared: the run no longer found it. Came back: a cleared one was found again. Opened "
+                 "again: its signature no longer holds."),
+    ResultColumn("Level", Look.LEVEL, width=17),
+    ResultColumn("Finding", _T, width=62),
+    ResultColumn("Value", _T, width=13),
+    ResultColumn("Limit", _T, width=16),
+    ResultColumn("Initials", _T, width=14, note="Who had signed it, with the value where the signature no longer held."),
+    ResultColumn("Remark", _T, width=30),
+    ResultColumn("About", _T, width=16),
+    ResultColumn("Digest", _T, width=14, note="Of the inputs of that run, its beginning."),
+)  # fmt: skip
 
 _LEVEL_NOTE = "Level of the concrete above the joint at which this is greatest; found over the whole rise."
 STRONGBACKS = (
@@ -391,6 +417,7 @@ BY_SHEET = {
     "Strongbacks": STRONGBACKS,
     "Filling": FILLING,
     "Flags": FLAGS,
+    "Flag history": FLAG_HISTORY,
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,10 +11,11 @@ import numpy as np
 import pandas as pd
 
 from sheetengine.columns import moment_of
-from sheetengine.content import ChartContent, ColumnLook, Curve, Link, Look, SheetContent, TableContent
-from sheetengine.findings import Finding, counts
+from sheetengine.content import ChartContent, ColumnLook, Curve, Look, SheetContent, TableContent
+from sheetengine.findings import counts
 from sheetengine.job import Results
 from sheetengine.sheets.fit_charts import fit_charts
+from sheetengine.sheets.flag_frames import flag_frame, history_frame
 from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.heat_charts import heat_chart, trial_table
 from sheetengine.sheets.result_column import ResultColumn
@@ -21,14 +23,15 @@ from sheetengine.sheets.result_looks import (
     BARS,
     BY_SHEET,
     EMBED_TOTALS,
-    FLAGS,
     look_of,
 )
+from sheetengine.sheets.signing import OPEN, OPEN_AGAIN, SIGNED, Entry, Event, lived
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 from sheetengine.units import MEASURES, from_base, to_base
 
 RESULT_SHEETS = (
     "Flags",
+    "Flag history",
     "Pressures",
     "Filling",
     "Filling profile",
@@ -70,6 +73,7 @@ CAUTION = (
 )
 PURPOSE = {
     "Flags": "What blocks issue, what needs acceptance, what informs. Follow Where to the cell; write initials and remark.",
+    "Flag history": "Flags that were cleared, came back or opened again, newest first, with who had signed them.",
     "Pressures": "Fresh-concrete pressure on each lift, before load factors.",
     "Filling": "How each lift fills, in layers or evenly, and how long the face of a layer stays open.",
     "Filling profile": "One lift while it fills: pressure by height and hour with its envelope, and by hour the even rise beside the layers. Pressures are normal to the face.",
@@ -102,6 +106,7 @@ KEY_COLUMNS = {
     "Strength fits": 3,
     "Working limits": 3,
     "Flags": 2,
+    "Flag history": 2,
     "Embed counts": 3,
     "Bar counts": 3,
     "Run record": 1,
@@ -195,42 +200,6 @@ def _in_us(frame: pd.DataFrame, us: bool, measures: Mapping[str, str]) -> pd.Dat
     return pd.DataFrame(out)
 
 
-def flag_frame(findings: Sequence[Finding], notes: Mapping[str, tuple[str, str]]) -> pd.DataFrame:
-    """Return the rows of ``Flags``; ``notes`` holds the reviewer's initials and remark by flag."""
-    rows = []
-    for finding in findings:
-        initials, remark = notes.get(finding.identifier, ("", ""))
-        of_lift = len(finding.keys) > 1 and finding.at.sheet not in (
-            "Mixes",
-            "Form units",
-            "Anchor types",
-            "Job",
-        )
-        block, lift = (finding.keys[0], finding.keys[1]) if of_lift and finding.keys[0] != "all" else ("", "")
-        rows.append(
-            {
-                "Flag": finding.identifier,
-                "Level": finding.level.value,
-                "Where": Link(str(finding.at), finding.at.link),
-                "Finding": finding.message,
-                "Value": "" if finding.found is None else _value_text(finding.found),
-                "Limit": finding.limit,
-                "Source": "" if finding.source is None else str(finding.source),
-                "What would clear it": finding.clears,
-                "Initials": initials,
-                "Remark": remark,
-                "Block": block,
-                "Lift": lift,
-                "Cell": str(finding.at),
-            }
-        )
-    return pd.DataFrame(rows, columns=[column.name for column in FLAGS])
-
-
-def _value_text(found: object) -> str:
-    return f"{found:.6g}" if isinstance(found, float) else str(found)
-
-
 def verdicts_of(rows: Sequence[Sequence[object]]) -> list[object]:
     """Return the words under the first heading Verdict of a result sheet's raw rows, down to the first blank."""
     for place, row in enumerate(rows):
@@ -239,24 +208,6 @@ def verdicts_of(rows: Sequence[Sequence[object]]) -> list[object]:
             below = [line[column] if column < len(line) else None for line in rows[place + 1 :]]
             return below[: below.index(None)] if None in below else below
     return []
-
-
-def reviewer_notes(rows: Sequence[Sequence[object]]) -> dict[str, tuple[str, str]]:
-    """Return initials and remark by flag from the raw rows of an earlier ``Flags`` sheet."""
-    wanted = {"Flag", "Initials", "Remark"}
-    head = next((place for place, row in enumerate(rows) if wanted <= set(map(str, row))), None)
-    if head is None:
-        return {}
-    names = {str(value): column for column, value in enumerate(rows[head])}
-    notes = {}
-    for row in rows[head + 1 :]:
-        cells = [
-            row[names[name]] if names[name] < len(row) else None for name in ("Flag", "Initials", "Remark")
-        ]
-        initials, remark = ("" if cell is None else str(cell) for cell in cells[1:])
-        if cells[0] and (initials or remark):
-            notes[str(cells[0])] = (initials, remark)
-    return notes
 
 
 def _degrees_fahrenheit(heading: str) -> str:
@@ -422,7 +373,9 @@ def _verdict_line(frame: pd.DataFrame) -> str:
 
 
 def contents(
-    results: Results, notes: Mapping[str, tuple[str, str]], facts: Sequence[tuple[str, Any]]
+    results: Results,
+    flags: tuple[Sequence[Entry], Sequence[Event]] | None,
+    facts: Sequence[tuple[str, Any]],
 ) -> list[SheetContent]:
     """Return every result sheet.
 
@@ -430,8 +383,8 @@ def contents(
     ----------
     results
         What was computed.
-    notes
-        The reviewer's initials and remark by flag.
+    flags
+        The flags with what the reviewer gave them, and their history; ``None`` at a first run.
     facts
         Project, revision, digest and time, shown on top of every sheet.
     """
@@ -444,13 +397,15 @@ def contents(
     for name in RESULT_SHEETS[:-1]:
         lines = [PURPOSE[name], CAUTION]
         if name == "Flags":
-            frame = flag_frame(results.findings, notes)
+            entries, events = flags or lived(results.findings, {}, (), time="")
+            frame = flag_frame(results.findings, entries)
             tally = counts(results.findings)
-            lines.insert(
-                1,
-                ", ".join(f"{number} {level}" for level, number in tally.items() if level != "Input fault")
-                + ".",
-            )
+            told = [f"{number} {level}" for level, number in tally.items() if level != "Input fault"]
+            stand = Counter(entry.state for entry in entries)
+            lines.insert(1, ", ".join(told) + ".")
+            lines.insert(2, ", ".join(f"{stand[word]} {word}" for word in (OPEN, SIGNED, OPEN_AGAIN)) + ".")
+        elif name == "Flag history":
+            frame = history_frame(events)
         elif name == "Run record":
             frame = pd.DataFrame(results.record, columns=["What", "Record"])
         else:

@@ -212,7 +212,7 @@ def test_every_column_is_explained_and_stands_in_the_chosen_units(units: str) ->
     known = {column.heading(us=False) for column in DETAIL}
     assert set(found.frames["Anchor detail"].columns) <= known
     found.result_units = units
-    sheets = contents(found, {}, ())
+    sheets = contents(found, None, ())
     names = [sheet.name for sheet in sheets]
     assert names.index("Anchor detail") == names.index("Chart data") - 1 > names.index("Run record")
     (sheet,) = (sheet for sheet in sheets if sheet.name == "Anchor detail")

@@ -168,7 +168,7 @@ def test_a_lift_that_leans_too_far_is_not_shown_as_if_it_did_not(tmp_path: Path)
         if "kPa" in heading or "kN" in heading:
             assert np.isnan(column).all(), heading
     results = calculate(c.job)
-    sheets = {sheet.name: sheet for sheet in contents(results, {}, ())}
+    sheets = {sheet.name: sheet for sheet in contents(results, None, ())}
     workbook = render_results([sheets["Filling profile"]])
     workbook.save(tmp_path / "profile.xlsx")
     assert "Filling profile" in load_workbook(tmp_path / "profile.xlsx").sheetnames

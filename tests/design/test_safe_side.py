@@ -116,7 +116,7 @@ def test_endless_ratios_do_not_read_like_a_harmless_word() -> None:
     assert np.isinf(results.frames["Anchor demand"]["Demand ratio"]).any()
     from sheetengine.sheets.results import contents
 
-    (demand,) = (sheet for sheet in contents(results, {}, ()) if sheet.name == "Anchor demand")
+    (demand,) = (sheet for sheet in contents(results, None, ()) if sheet.name == "Anchor demand")
     place = [column.heading for column in demand.tables[0].columns].index("Demand ratio")
     assert "no resistance" in [row[place] for row in demand.tables[0].rows]
 

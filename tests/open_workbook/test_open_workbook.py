@@ -112,8 +112,8 @@ def conditions(sheet: Any) -> list[tuple[Any, ...]]:
     return [(str(entry.sqref), rule.formula, colour(rule.dxf.fill.bgColor)) for entry, rule in rules]
 
 
-def assert_same(opened: Any, file: Any) -> None:
-    for name in RESULT_SHEETS:
+def assert_same(opened: Any, file: Any, but: tuple[str, ...] = ()) -> None:
+    for name in set(RESULT_SHEETS).difference(but):
         one, other = opened[name], file[name]
         mine, theirs = looks(one), looks(other)
         different = {key: (mine.get(key), theirs.get(key)) for key in mine.keys() | theirs.keys()}
@@ -199,7 +199,7 @@ def test_fewer_and_more_rows_leave_nothing_of_the_run_before(count: int, small: 
         for cell in row:
             sheet.cell(cell.row, cell.column, cell.value).number_format = cell.number_format
     run_open(book, moment=MOMENT)
-    assert_same(beneath(book), from_file(other))
+    assert_same(beneath(book), from_file(other), but=("Flag history",))  # the other had no flags to clear
 
 
 def test_a_second_run_carries_initials_and_remarks(small: Path) -> None:
