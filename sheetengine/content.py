@@ -46,8 +46,40 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula of our own with the value that it has, so that no viewer shows a blank.
+
+    ``text`` stands without the sign of equality. Places in result sheets stand in it as :func:`cell_of` and
+    :func:`column_of` give them, and become addresses once it is known where the tables stand.
+    """
+
+    text: str
+    value: float | str | None
+
+
+def cell_of(table: str, row: int, heading: str) -> str:
+    """Return what stands in a formula for a cell of a table, its rows counted from 0."""
+    return f"⟦{table}¦{row}¦{heading}⟧"
+
+
+def column_of(table: str, heading: str) -> str:
+    """Return what stands in a formula for all values of a column of a table."""
+    return f"⟦{table}¦*¦{heading}⟧"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A drop-down list: the cell of a table that has it, and the column of a table that it offers."""
+
+    table: str
+    row: int
+    heading: str
+    offered: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class TableContent:
-    """A heading row and the rows below it; ``rows`` hold numbers, texts, date-times, links or None."""
+    """A heading row and the rows below it; ``rows`` hold numbers, texts, date-times, links, formulas or None."""
 
     name: str
     """Name of the table in the book, letters, digits and underscores."""
@@ -99,3 +131,4 @@ class SheetContent:
     freeze_columns: int = 0
     facts: Sequence[tuple[str, Any]] = field(default_factory=tuple)
     """Pairs shown above the table, such as project, revision and digest."""
+    choices: Sequence[Choice] = ()

@@ -12,6 +12,8 @@ from sheetengine.findings import Finding
 if TYPE_CHECKING:
     import pandas as pd
 
+    from sheetengine.hand_check.data import HandCheck
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -113,6 +115,8 @@ class Results:
         ``metric`` or ``US``: the units in which the sheets show the results.
     reopens_at
         Part by which a signed value may get worse before its flag opens again. [-]
+    hand
+        What the hand check rests on.
     """
 
     frames: dict[str, pd.DataFrame]
@@ -122,3 +126,4 @@ class Results:
     digest: str = ""
     result_units: str = "metric"
     reopens_at: float = 0.02
+    hand: HandCheck | None = None

@@ -21,6 +21,7 @@ from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
+from sheetengine.design.hand_rows import first_shown, gate_rows, hand_rows
 from sheetengine.design.heat_checks import heat_columns
 from sheetengine.design.heat_shown import heat_history, heat_trials, lift_shown
 from sheetengine.design.limit_columns import grid_columns, limit_columns
@@ -48,11 +49,13 @@ from sheetengine.design.verdicts import NOT_COMPUTED, OPEN_VERDICTS
 from sheetengine.design.wind import wind_columns
 from sheetengine.findings import in_order
 from sheetengine.grids import Grid
+from sheetengine.hand_check.data import HandCheck
 from sheetengine.job import Job, Results
 from sheetengine.run_record import record_lines
 from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.flag_frames import flag_frame
+from sheetengine.sheets.hand_places import hand_places
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
@@ -195,6 +198,14 @@ def calculate(job: Job) -> Results:
         job.digest,
         result_units=job.text("Result units") or "metric",
         reopens_at=job.number("Flag reopens at"),
+        hand=HandCheck(
+            hand_rows(c),
+            gate_rows(c),
+            hand_places(job),
+            first_shown(c),
+            job.text("Pressure method"),
+            job.text("Anchor method"),
+        ),
     )
 
 

@@ -18,7 +18,7 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
 from sheetengine.books import palette
-from sheetengine.content import Link
+from sheetengine.content import Formula, Link
 
 MOMENT_FORMAT = "yyyy-mm-dd hh:mm"
 LONGEST_TEXT = 32767
@@ -105,6 +105,20 @@ def _stored_otherwise(value: Any) -> Any:
     return cleaned(str(value)) or None
 
 
+class FormulaText(str):
+    """A formula as a cell holds it, with the value that goes into the file beside it."""
+
+    __slots__ = ("result",)
+    result: float | str | None
+
+
+def formula_text(text: str, result: float | str | None) -> FormulaText:
+    """Return a formula, with its sign of equality, and its value."""
+    found = FormulaText(text)
+    found.result = stored(result)
+    return found
+
+
 def writer(sheet: Worksheet) -> Callable[[int, int, Any, CellStyle], None]:
     """Return a function that writes row, column, value and style into the sheet."""
     cells = sheet._cells
@@ -113,8 +127,16 @@ def writer(sheet: Worksheet) -> Callable[[int, int, Any, CellStyle], None]:
         link = None
         if isinstance(value, Link):
             value, link = value.text, value.target
+        cell: Any
+        if isinstance(value, Formula):
+            cell = Cell(sheet, row=row, column=column)
+            cell.data_type = "f"
+            cell._style = copy(style.plain)
+            cell._value = formula_text(f"={value.text}", value.value)
+            cells[row, column] = cell
+            return
         value = stored(value)
-        cell: Any = Cell(sheet, row=row, column=column)
+        cell = Cell(sheet, row=row, column=column)
         kind = type(value)
         if kind is str:
             cell.data_type = "s"

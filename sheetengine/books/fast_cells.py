@@ -14,6 +14,8 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet._writer import WorksheetWriter
 from openpyxl.writer.excel import ExcelWriter
 
+from sheetengine.books.cells_out import FormulaText
+
 _days: Any = to_excel
 
 _PLAIN_KINDS = frozenset("snd")
@@ -24,9 +26,13 @@ class BookWriter(ExcelWriter):
     """Writes a book as openpyxl does, its cells in one go."""
 
     def write_worksheet(self, ws: Any) -> None:
-        """Write a sheet; one with formulas or letters of several fonts in a cell is left to openpyxl."""
+        """Write a sheet; one with formulas not our own or letters of several fonts in a cell is left to openpyxl."""
         cells = ws._cells.values()
-        if any(cell.data_type not in _PLAIN_KINDS or type(cell._value) is CellRichText for cell in cells):
+        if any(
+            (cell.data_type not in _PLAIN_KINDS and type(cell._value) is not FormulaText)
+            or type(cell._value) is CellRichText
+            for cell in cells
+        ):
             super().write_worksheet(ws)
             return
         ws._drawing = SpreadsheetDrawing()
@@ -91,8 +97,18 @@ class _SheetWriter(WorksheetWriter):
         return pieces
 
 
+def _formula(value: FormulaText) -> str:
+    """Return the rest of the XML of a formula: its kind, itself, and the value that it has."""
+    written = f"<f>{escape(value[1:])}</f>"
+    if isinstance(value.result, str) or value.result is None:
+        return f' t="str">{written}<v>{escape(value.result or "")}</v></c>'
+    return f' t="n">{written}<v>{safe_string(value.result)}</v></c>'
+
+
 def _content(kind: str, value: Any, sheet: Any) -> str:
     """Return the rest of a cell's XML: its kind, its value, its end."""
+    if kind == "f":
+        return _formula(value)
     if kind == "s":
         if value is None or value == "":
             return ' t="inlineStr"/>'

@@ -192,6 +192,8 @@ def _clear(sheet: Sheet, heads: Collection[int], last_row: int, last_column: int
 def _typed(cell: Any) -> Any:
     """Return a value as it must be typed so that the cell holds it: a text behind an apostrophe stays a text."""
     value = None if cell is None else cell.value
+    if cell is not None and cell.data_type == "f":
+        return str(value)  # a formula of our own
     return f"'{value}" if isinstance(value, str) else value
 
 

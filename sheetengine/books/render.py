@@ -21,6 +21,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sheetengine.books import palette
 from sheetengine.books.cells_out import MOMENT_FORMAT, CellStyle, cleaned, style_of, write_note, writer
 from sheetengine.books.charts import PlacedTable, add_charts
+from sheetengine.books.live_cells import add_choices, place_formulas
 from sheetengine.books.marks import mark_result
 from sheetengine.cells import parse_a1, quoted
 from sheetengine.content import ColumnLook, Link, Look, SheetContent, TableContent
@@ -66,6 +67,8 @@ def render_results(
         mark_result(sheet)
         sheets.append((sheet, content, _lay_out(sheet, content, names, tables, charts)))
     for sheet, content, layout in sheets:
+        place_formulas(sheet, tables)
+        add_choices(sheet, content, tables)
         areas = []
         if charts:
             areas = add_charts(sheet, content, tables, column=layout.chart_column, row=layout.chart_row)

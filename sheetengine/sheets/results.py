@@ -17,6 +17,7 @@ from sheetengine.job import Results
 from sheetengine.sheets.fit_charts import fit_charts
 from sheetengine.sheets.flag_frames import flag_frame, history_frame
 from sheetengine.sheets.gate_charts import board_chart
+from sheetengine.sheets.hand_sheets import HAND_SHEETS, hand_sheets
 from sheetengine.sheets.heat_charts import heat_chart, trial_table
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
@@ -29,6 +30,7 @@ from sheetengine.sheets.signing import OPEN, OPEN_AGAIN, SIGNED, Entry, Event, l
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 from sheetengine.units import MEASURES, from_base, to_base
 
+CHART_DATA = "Chart data"
 RESULT_SHEETS = (
     "Flags",
     "Flag history",
@@ -50,7 +52,8 @@ RESULT_SHEETS = (
     "Bar counts",
     "Run record",
     "Anchor detail",
-    "Chart data",
+    CHART_DATA,
+    *HAND_SHEETS,
 )
 NO_RESISTANCE = "no resistance"
 """What stands for an endless ratio."""
@@ -394,7 +397,7 @@ def contents(
     if "heat" in results.series:
         charts["Lift heat"] = heat_chart(results.series["heat"], us)
     sheets = []
-    for name in RESULT_SHEETS[:-1]:
+    for name in RESULT_SHEETS[: RESULT_SHEETS.index(CHART_DATA)]:
         lines = [PURPOSE[name], CAUTION]
         if name == "Flags":
             entries, events = flags or lived(results.findings, {}, (), time="")
@@ -442,10 +445,12 @@ def contents(
             )
         )  # fmt: skip
     data = [table for key, (tables, _) in charts.items() if key != "Filling profile" for table in tables]
-    name = RESULT_SHEETS[-1]
+    name = CHART_DATA
     sheets.append(
         SheetContent(
             name, name, [PURPOSE[name], CAUTION], data, footer=sheets[0].footer, paper=paper, facts=facts
         )
     )
+    if results.hand is not None:
+        sheets += hand_sheets(results.hand, facts, CAUTION, sheets[0].footer, paper)
     return sheets
