@@ -177,7 +177,15 @@ def _anchor_rows(c: Calculation) -> Rows:
         if name.startswith("Group") and name.endswith("anchors"):
             grouped |= values > 1.0
     barred = np.broadcast_to(anchors.bars > 0.0, grouped.shape)
-    covered = _known(given) & ~grouped & ~barred & ~(anchors.stand_off > 0.0) & ~leaning & ~c.withheld
+    covered = (
+        _known(given)
+        & ~grouped
+        & ~barred
+        & ~(anchors.stand_off > 0.0)
+        & ~leaning
+        & (d.strength > 0.0)
+        & ~c.withheld
+    )
     given["Anchor covered"] = covered.astype(np.float64)
     modes = {name: values for name, values in d.modes.items() if name.startswith("Interaction")}
     modes |= {name: np.maximum(d.modes[name], 0.0) for name in RATED_MODES if name in d.modes}
@@ -234,7 +242,7 @@ def gate_rows(c: Calculation) -> Rows:
     rows: Rows = {
         "Strength 28 d [MPa]": taken(c.curves.characteristic, mix),
         "Equivalent age [h]": age,
-        "Required strength [MPa]": g.required,
+        "Required strength [MPa]": np.where(np.isfinite(g.required), g.required, np.nan),
         "Planned [h]": g.planned - start,
         "Ready at [h]": np.where(np.isfinite(g.ready), g.ready - start, np.nan),
     }

@@ -141,7 +141,9 @@ class Operation(Expression):
             return left * right
         if self.sign == "/":
             return left / right if right != 0.0 else math.nan
-        return left**right if left > 0.0 or right == int(right) else math.nan
+        if math.isnan(left) or math.isnan(right):
+            return math.nan
+        return left**right if left > 0.0 or right.is_integer() else math.nan
 
     def formula(self, where: Where) -> str:
         """Return the formula of a spreadsheet."""

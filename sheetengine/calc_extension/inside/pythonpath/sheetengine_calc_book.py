@@ -13,6 +13,8 @@ import uno
 MARK = "_sheetengine_result"
 """Name, local to a sheet, that marks it as a result; its value is the sheet's own name as a text."""
 FAULT_SHEET = "Input faults"
+FORMULAS = 16
+"""com.sun.star.sheet.CellFlags.FORMULA."""
 EVERYTHING = 1023
 """All kinds of content of a cell."""
 _PAGE = (
@@ -96,6 +98,7 @@ def take_results(document: Any, results: Any) -> List[str]:  # noqa: UP006
     for name in wanted:
         sheet, source = sheets.getByName(name), results.Sheets.getByName(name)
         renew_formats(document, sheet)
+        _aim_formulas(sheet, source)
         _aim_charts(sheet, source)
         _set_up_print(document, sheet, results, source)
     _add_tables(document, results, wanted)
@@ -153,6 +156,24 @@ def _refill(sheet: Any, source: Any) -> None:
             here.Height = there.Height
     sheet.TabColor = source.TabColor
     set_mark(sheet)
+
+
+def _aim_formulas(sheet: Any, source: Any) -> None:
+    """Write the formulas and the drop-down lists of a sheet anew: copied ones look into the file they came from."""
+    for area in source.queryContentCells(FORMULAS).RangeAddresses:
+        place = area.StartColumn, area.StartRow, area.EndColumn, area.EndRow
+        formulas = source.getCellRangeByPosition(*place).getFormulaArray()
+        sheet.getCellRangeByPosition(*place).setFormulaArray(formulas)
+    if not source.queryContentCells(FORMULAS).RangeAddresses:
+        return
+    column, row = _last_place(source)
+    for at in [(i, j) for j in range(min(row, ROWS_SEEN) + 1) for i in range(min(column, 12) + 1)]:
+        there = source.getCellByPosition(*at).Validation
+        if there.Type.value == "LIST" and there.getFormula1():
+            cell = sheet.getCellByPosition(*at)
+            here = cell.Validation
+            here.setFormula1(there.getFormula1())
+            cell.Validation = here
 
 
 def _last_place(sheet: Any) -> Tuple[int, int]:  # noqa: UP006
