@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, probes, takeoff, attach, extension, demo."""
+"""Command line: new, run, verify, compare, probes, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
@@ -10,18 +10,20 @@ from pathlib import Path
 from sheetengine.attach import attach, next_steps
 from sheetengine.books.reading import is_open_document, read_grids
 from sheetengine.calc_extension.build import write_extension
+from sheetengine.compare_command import add_compare, cells_apart, inputs_since
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
 from sheetengine.probe_command import add_probes
-from sheetengine.run import calculate, edited_sheets, is_open, read_book, write_results
+from sheetengine.run import calculate, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
 from sheetengine.take_off import counts_of, write_counts
 from sheetengine.terminal import Terminal, fault_lines, finding_data, state_line, summary, summary_lines
 from sheetengine.version import engine_version
 
+CELLS_NAMED = 12
 NOTHING_EXCEEDS, FLAGGED, UNUSABLE, NO_FILE = range(4)
 
 
@@ -83,13 +85,14 @@ def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
     with terminal.steps(3) as step:
         job, results = _compute(book, step)
         recorded = _recorded_digest(book)
-        edited = edited_sheets(book, results) if recorded == job.digest else []
+        apart = cells_apart(book, results) if recorded else []
+        changed = inputs_since(book, job) if recorded != job.digest else []
     if not recorded:
         state, word = "none", "The inputs are usable. The book holds no results yet; run it."
-    elif edited:
+    elif apart and recorded == job.digest:
         state, word = (
             "edited",
-            f"Result cells were changed by hand in: {', '.join(edited)}. Run the book again.",
+            f"{len(apart)} result cell{'s were' if len(apart) > 1 else ' was'} changed by hand. Run the book again.",
         )
     elif recorded == job.digest:
         state, word = "current", "The inputs are usable and the results belong to them."
@@ -99,10 +102,41 @@ def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:
             "The inputs are usable, but they have changed since the results were written. Run the book again.",
         )
     terminal.say(f"{book}: {word}")
+    for difference, at in changed[:CELLS_NAMED]:
+        terminal.say(f"  changed since: {difference}{f' ({at})' if at else ''}")
+    if len(changed) > CELLS_NAMED:
+        terminal.say(f"  and {len(changed) - CELLS_NAMED} more inputs")
+    if state == "stale" and apart:
+        sheets = ", ".join(dict.fromkeys(cell.at.sheet for cell in apart))
+        terminal.say(f"  {len(apart)} result cells would change, in: {sheets}")
+    for cell in apart[:CELLS_NAMED]:
+        terminal.say(f"  {cell}")
+    if len(apart) > CELLS_NAMED:
+        terminal.say(f"  and {len(apart) - CELLS_NAMED} more cells")
     status = FLAGGED if state != "current" or is_open(results) else NOTHING_EXCEEDS
     for line in summary_lines(results, most=0):
         terminal.say(line)
-    terminal.give(summary(str(book), results, status) | {"results": state, "recorded_digest": recorded})
+    cells = [
+        {"sheet": cell.at.sheet, "cell": cell.at.a1, "key": cell.key, "heading": cell.heading, "stands": cell.stands,
+         "computed": cell.computed}
+        for cell in apart
+    ]  # fmt: skip
+    inputs = [
+        {
+            "sheet": d.sheet,
+            "cell": at,
+            "key": d.key,
+            "heading": d.heading,
+            "what": d.what,
+            "old": d.old,
+            "new": d.new,
+        }
+        for d, at in changed
+    ]
+    terminal.give(
+        summary(str(book), results, status)
+        | {"results": state, "recorded_digest": recorded, "cells": cells, "inputs": inputs}
+    )
     return status
 
 
@@ -243,6 +277,7 @@ def _parser() -> argparse.ArgumentParser:
     verify.add_argument("book", type=Path)
     verify.set_defaults(work=_verify)
 
+    add_compare(commands, common, _recorded_digest)
     add_probes(commands, common)
 
     takeoff = commands.add_parser("takeoff", parents=[common], help="embed and bar counts as CSV and Parquet")

@@ -117,6 +117,8 @@ class Results:
         Part by which a signed value may get worse before its flag opens again. [-]
     hand
         What the hand check rests on.
+    inputs
+        What the results rest on: by sheet, key and heading, as text.
     """
 
     frames: dict[str, pd.DataFrame]
@@ -127,3 +129,4 @@ class Results:
     result_units: str = "metric"
     reopens_at: float = 0.02
     hand: HandCheck | None = None
+    inputs: dict[tuple[str, str, str], str] = field(default_factory=dict)

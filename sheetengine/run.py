@@ -56,10 +56,11 @@ from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.flag_frames import flag_frame
 from sheetengine.sheets.hand_places import hand_places
+from sheetengine.sheets.inputs_as_run import input_lines
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
-from sheetengine.sheets.results import RESULT_SHEETS, contents, verdicts_of
+from sheetengine.sheets.results import RESULT_SHEETS, contents
 from sheetengine.sheets.signing import Entry, Event, lived, read_entries, read_events, states
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 
@@ -198,6 +199,7 @@ def calculate(job: Job) -> Results:
         job.digest,
         result_units=job.text("Result units") or "metric",
         reopens_at=job.number("Flag reopens at"),
+        inputs=input_lines(job),
         hand=HandCheck(
             hand_rows(c),
             gate_rows(c),
@@ -216,17 +218,6 @@ def is_open(results: Results) -> bool:
         if "Verdict" in frame.columns and frame["Verdict"].isin(words).any():
             return True
     return any(finding.level.value == "Blocks issue" for finding in results.findings)
-
-
-def edited_sheets(path: Path_, results: Results) -> list[str]:
-    """Return the result sheets of a book whose verdicts are not those of the results."""
-    names = [name for name, frame in results.frames.items() if "Verdict" in frame.columns]
-    edited = []
-    for name, grid in read_grids(path, names).items():
-        shown = [str(value) for value in verdicts_of(grid.rows)]
-        if shown != [str(word) for word in results.frames[name]["Verdict"]]:
-            edited.append(name)
-    return edited
 
 
 def write_results(

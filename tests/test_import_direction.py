@@ -50,6 +50,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demos": {"exceptions"},
     "attach": {"books", "exceptions"},
     "take_off": {"exceptions", "job", "sheets", "pandas"},
+    "comparing": {"cells", "columns", "content", "grids", "job", "sheets", "pandas"},
+    "compare_command": {
+        "books", "comparing", "content", "exceptions", "job", "run", "sheets", "terminal",
+    },
     "logger_files": {"columns", "exceptions", "sheets", "units", "numpy", "pandas"},
     "probe_import": {
         "books", "columns", "exceptions", "findings", "logger_files", "sheets", "units", "numpy",

@@ -19,6 +19,7 @@ from sheetengine.sheets.flag_frames import flag_frame, history_frame
 from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.hand_sheets import HAND_SHEETS, hand_sheets
 from sheetengine.sheets.heat_charts import heat_chart, trial_table
+from sheetengine.sheets.inputs_as_run import INPUTS_AS_RUN, as_run_sheet
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
@@ -53,6 +54,7 @@ RESULT_SHEETS = (
     "Run record",
     "Anchor detail",
     CHART_DATA,
+    INPUTS_AS_RUN,
     *HAND_SHEETS,
 )
 NO_RESISTANCE = "no resistance"
@@ -201,16 +203,6 @@ def _in_us(frame: pd.DataFrame, us: bool, measures: Mapping[str, str]) -> pd.Dat
                 frame[heading].to_numpy(dtype=np.float64), measure.us, measure
             )
     return pd.DataFrame(out)
-
-
-def verdicts_of(rows: Sequence[Sequence[object]]) -> list[object]:
-    """Return the words under the first heading Verdict of a result sheet's raw rows, down to the first blank."""
-    for place, row in enumerate(rows):
-        if "Verdict" in row:
-            column = list(row).index("Verdict")
-            below = [line[column] if column < len(line) else None for line in rows[place + 1 :]]
-            return below[: below.index(None)] if None in below else below
-    return []
 
 
 def _degrees_fahrenheit(heading: str) -> str:
@@ -451,6 +443,8 @@ def contents(
             name, name, [PURPOSE[name], CAUTION], data, footer=sheets[0].footer, paper=paper, facts=facts
         )
     )
+    if results.inputs:
+        sheets.append(as_run_sheet(results.inputs, facts=facts, footer=sheets[0].footer, paper=paper))
     if results.hand is not None:
         sheets += hand_sheets(results.hand, facts, CAUTION, sheets[0].footer, paper)
     return sheets
