@@ -12,7 +12,8 @@ from sheetengine.units import MEASURES
 
 RESULT_SHEETS = {
     "Flags": "Everything to look at: what it is, where it is (follow the link), the limit, its source, what would "
-    "clear it. The reviewer writes initials and a remark here; both are carried to the next run.",
+    "clear it. The reviewer writes initials and a remark here; both are carried to the next run, while what was signed gets no worse.",
+    "Flag history": "Flags that were cleared, came back or opened again, with who had signed them.",
     "Pressures": "One row a lift: the pressure of the fresh concrete, what governs it, its resultant and the greatest "
     "rate of rise.",
     "Filling": "One row a lift: hours, layers, how long their faces stay open, and the least rate of rise.",
@@ -36,6 +37,9 @@ RESULT_SHEETS = {
     "Run record": "Version, time, digest of the inputs, methods, every default that was taken, and cautions.",
     "Anchor detail": "Intermediate values of every anchor mode, to check a row by hand.",
     "Chart data": "The numbers behind the charts.",
+    "Inputs as run": "What the results rest on, so that the command verify can name what has changed since.",
+    "Hand check": "Choose a lift and stage: the sheets that follow work it out anew in live formulas, step by step with clause, beside the "
+    "engine's numbers.",
 }
 
 _VERDICTS = {
