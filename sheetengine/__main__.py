@@ -13,6 +13,7 @@ from sheetengine.calc_extension.build import write_extension
 from sheetengine.compare_command import add_compare, cells_apart, inputs_since
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
+from sheetengine.explain_command import add_explain
 from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
 from sheetengine.probe_command import add_probes
@@ -278,6 +279,7 @@ def _parser() -> argparse.ArgumentParser:
     verify.set_defaults(work=_verify)
 
     add_compare(commands, common, _recorded_digest)
+    add_explain(commands, common)
     add_probes(commands, common)
 
     takeoff = commands.add_parser("takeoff", parents=[common], help="embed and bar counts as CSV and Parquet")

@@ -42,7 +42,7 @@ RESULT_SHEETS = {
     "engine's numbers.",
 }
 
-_VERDICTS = {
+VERDICT_WORDS = {
     "Within": "The ratio is below the review threshold.",
     "Near limit": "The ratio is at or above the review threshold (0.90 unless Job says otherwise), and not above 1.",
     "Exceeds": "The ratio is above 1. The arrangement must change.",
@@ -51,7 +51,7 @@ _VERDICTS = {
     "Not computed": "Something it needs is missing; the flag says what. It is never to be read as Within.",
 }
 
-_LEVELS = {
+LEVEL_WORDS = {
     Level.FAULT: "An input cannot be used. Nothing is computed and nothing is written until it is put right.",
     Level.STOP: "A check exceeds, is outside its scope or could not be made. The design is not to be issued.",
     Level.ACCEPT: "A named person accepts it in the Initials column of Flags, or the input changes.",
@@ -87,11 +87,11 @@ def guide_sections(*, us: bool, safety: str, pressure: str, anchor: str) -> list
         GuideSection("Run it", _running()),
         GuideSection("Rules of the sheets", _rules()),
         GuideSection(
-            "How a verdict reads", [GuideRow(word, text, state=word) for word, text in _VERDICTS.items()]
+            "How a verdict reads", [GuideRow(word, text, state=word) for word, text in VERDICT_WORDS.items()]
         ),
         GuideSection(
             "How a flag reads",
-            [GuideRow(level.value, text, state=level.value) for level, text in _LEVELS.items()],
+            [GuideRow(level.value, text, state=level.value) for level, text in LEVEL_WORDS.items()],
         ),
         GuideSection("What comes back", [GuideRow(name, text) for name, text in RESULT_SHEETS.items()]),
         GuideSection("Units that a heading may carry", list(_units())),
