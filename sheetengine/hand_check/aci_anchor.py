@@ -195,7 +195,7 @@ def chain(by: Text) -> Chain:
         Step("r", "demand ratio", "", at_least(t, s, *symbols("i", "rt", "rs")), "", "Demand ratio"),
     )  # fmt: skip
     return Chain(
-        "ACI anchor", f"The anchor by {by.name}, chapter 17", "stage", GIVENS, steps,
+        "anchor", f"The anchor by {by.name}, chapter 17", "stage", GIVENS, steps,
         "Not re-done here: anchors on leaning faces, of a group, with supplementary bars, on a lever arm, or out of scope.",
         "Anchor covered", "r",
     )  # fmt: skip

@@ -147,7 +147,7 @@ def chain() -> Chain:
         Step("r", "demand ratio", "", at_least(bN, bV, bt, bs, i1, i2, *symbols("rt", "rs")), "", "Demand ratio"),
     )  # fmt: skip
     return Chain(
-        "EN anchor", "The anchor by EN 1992-4:2018", "stage", GIVENS, steps,
+        "anchor", "The anchor by EN 1992-4:2018", "stage", GIVENS, steps,
         "Not re-done here: anchors on leaning faces, of a group, with supplementary bars, on a lever arm, or out of scope.",
         "Anchor covered", "r",
     )  # fmt: skip

@@ -21,9 +21,7 @@ from sheetengine.hand_check.data import HandCheck
 from sheetengine.hand_check.expressions import Value
 
 CHOOSER, DATA = "Hand check", "Hand check data"
-CHAIN_SHEETS = tuple(
-    f"{CHOOSER} {name}" for name in ("pressure", "statics", "EN anchor", "ACI anchor", "strength")
-)
+CHAIN_SHEETS = tuple(f"{CHOOSER} {name}" for name in ("pressure", "statics", "anchor", "strength"))
 HAND_SHEETS = (CHOOSER, *CHAIN_SHEETS, DATA)
 CHOICE, SUMMARY = "Hand_check_choice", "Hand_check_summary"
 ROWS, GATES = "Hand_check_rows", "Hand_check_gates"
@@ -73,6 +71,8 @@ def _shown_row(hand: HandCheck, chain: Chain) -> dict[str, Value]:
 def _lookup(hand: HandCheck, chain: Chain, given: Given, row: str) -> str:
     """Return the formula that fetches a given: from the office's cell where it holds a number, else from the data."""
     data = f"INDEX({column_of(_data_of(chain), given.heading)},{row})"
+    if given.unit != "word":
+        data = f'IF(ISNUMBER({data}),{data},"")'  # a blank cell would count as 0
     place = hand.places.get(given.cell) if given.cell else None
     if place is None:
         return data

@@ -133,7 +133,10 @@ def test_verify_sees_a_verdict_that_was_typed_over(
     opened.save(book)
     capsys.readouterr()
     assert main(["verify", str(book)]) == 1
-    assert "changed by hand in: Anchor demand" in capsys.readouterr().err.replace("\n", " ")
+    assert (
+        "1 result cell was changed by hand. Run the book again.   Anchor demand!"
+        in capsys.readouterr().err.replace("\n", " ")
+    )
 
 
 def test_books_are_counted_once_and_in_one_set_of_units(tmp_path: Path) -> None:
