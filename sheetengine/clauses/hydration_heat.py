@@ -55,8 +55,7 @@ def degree_of_hydration(
     age = np.maximum(equivalent_age, np.finfo(float).tiny)
     with np.errstate(over="ignore"):
         power = np.exp(hydration_shape * (np.log(hydration_time) - np.log(age)))
-    grown = ultimate_hydration * np.exp(-power)
-    return np.where(np.isnan(equivalent_age), np.nan, grown)
+    return np.asarray(ultimate_hydration * np.exp(-power))
 
 
 @clause(

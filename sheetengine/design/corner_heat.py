@@ -277,42 +277,64 @@ class _Run:
         self.air = np.where(built, c.later_air, c.air) + c.swing / 2.0 * wave
         light = np.sin((day - SUN_RISES) * (np.pi / (SUN_SETS - SUN_RISES)))
         self.sunned = self.air + c.sun * np.where((day > SUN_RISES) & (day < SUN_SETS), light, 0.0)
-        if first or (built != self.built).any() or (bared != self.bared).any():
-            self.built, self.bared = built, bared
-            there = (True, True, built)
-            self.face = [np.where(bare, to[True], to[False]) * here
-                         for bare, to, here in zip(bared, self.to_face, there, strict=True)]  # fmt: skip
-            self.sweeps = [np.where(bare[:, None, None], step[True], step[False])
-                           for bare, step in zip(bared, self.across, strict=True)]  # fmt: skip
-            self.sweeps[2] = np.where(built[:, None, None], self.sweeps[2], np.eye(self.x.shape[1]))
-            self.upwards = np.where(built[:, None, None], self.up[True], self.up[False])
-            self.top_gives = np.where(built, self.to_top[True], self.to_top[False])
-            self.active = np.ones((built.size, self.y.shape[1], 1))
-            self.active[:, self.parts[2]] = built[:, None, None]
-            self.end = np.where(built, self.y.shape[1], self.roof) - 1
+        if first:
+            count, up, across = self.t.shape
+            self.face = [np.zeros(count) for _ in self.bodies]
+            self.sweeps = [np.zeros((count, across, across)) for _ in self.bodies]
+            self.upwards, self.top_gives = np.zeros((count, up, up)), np.zeros(count)
+        changed = np.flatnonzero(first | (built != self.built) | (bared != self.bared).any(axis=0))
+        self.built, self.bared = built, bared
+        if changed.size:
+            self._switch(changed)
+
+    def _switch(self, lifts: NDArray[np.int64]) -> None:
+        """Take up forms struck and later lifts placed, of some lifts."""
+        built, bared = self.built[lifts], self.bared[:, lifts]
+        for place, (bare, there) in enumerate(zip(bared, (True, True, built), strict=True)):
+            gives, step = self.to_face[place], self.across[place]
+            self.face[place][lifts] = np.where(bare, gives[True][lifts], gives[False][lifts]) * there
+            self.sweeps[place][lifts] = np.where(bare[:, None, None], step[True][lifts], step[False][lifts])
+        self.sweeps[2][lifts[~built]] = np.eye(self.x.shape[1])
+        self.upwards[lifts] = np.where(built[:, None, None], self.up[True][lifts], self.up[False][lifts])
+        self.top_gives[lifts] = np.where(built, self.to_top[True][lifts], self.to_top[False][lifts])
+        self.end = np.where(self.built, self.y.shape[1], self.roof) - 1
+        self._set_worked(self.y.shape[1] if self.built.any() else self.roof)
+
+    def _set_worked(self, rows: int) -> None:
+        """Take so many rows of cells, from below, into each step: those of a later lift only once one is there."""
+        self.worked = rows
+        self.hydrating = {name: value[:, :rows] for name, value in self.hydration.items()}
+        self.ripening = {name: value[:, :rows] for name, value in self.maturing.items()}
+        there = np.ones((self.built.size, rows, 1))
+        there[:, self.roof :] = self.built[:, None, None]
+        self.counts = there
+        self.works = [(part, body, gives, sweep)
+                      for part, body, gives, sweep in zip(self.parts, self.bodies, self.face, self.sweeps, strict=True)
+                      if part.start < rows]  # fmt: skip
 
     def advance(self) -> None:
         """Go on by one step."""
-        step, t = self.step, self.t
+        step = self.step
         self.clock += step
         self._events()
-        rate = arrhenius_rate(concrete_temperature=t, **self.maturing)
-        self.age = self.age + step * self.active * rate
-        grown = rise_at_age(**self.hydration, equivalent_age=self.age)
-        gain = grown - self.grown
-        self.grown = grown
+        worked = self.worked
+        t, age, before = self.t[:, :worked], self.age[:, :worked], self.grown[:, :worked]
+        age += (step * self.counts) * arrhenius_rate(concrete_temperature=t, **self.ripening)
+        grown = rise_at_age(**self.hydrating, equivalent_age=age)
+        gain = grown - before
+        before[...] = grown
         t = t + gain
-        self.given += (self.cell_capacity * gain).sum(axis=(1, 2))
-        for part, body, gives, sweep in zip(self.parts, self.bodies, self.face, self.sweeps, strict=True):
+        self.given += np.einsum("ijk,ijk->i", self.cell_capacity[:, :worked], gain)
+        for part, body, gives, sweep in self.works:
             t[:, part, 0] += (step * gives * self.sunned / (body.capacity * self.x[:, 0]))[:, None]
             t[:, part] = t[:, part] @ sweep
             self._lose(gives[:, None] * (t[:, part, 0] - self.sunned[:, None]) * self.y[:, part])
         rows = np.arange(t.shape[0])
         push = step * self.top_gives * self.sunned
         t[rows, self.end] += (push / (self.upward["capacity"] * self.y)[rows, self.end])[:, None]
-        t = self.upwards @ t
+        t = self.upwards[:, :worked, :worked] @ t
         self._lose(self.top_gives[:, None] * (t[rows, self.end] - self.sunned[:, None]) * self.x)
-        self.t = t
+        self.t[:, :worked] = t
 
     def _lose(self, flow: Matrix) -> None:
         self.lost += self.step * flow.sum(axis=1)
@@ -393,11 +415,20 @@ def _both(c: Corner, hours: int, cells: Cells, step: float) -> tuple[Matrix, Mat
 
 
 def _all(c: Corner, hours: int, cells: Cells, step: float) -> tuple[Matrix, Matrix, Column]:
-    parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
+    order, parts = _parts(c)
     with ThreadPoolExecutor(2) as pool:
         found = list(pool.map(lambda part: _both(c.rows(part), hours, cells, step), parts))
     values, errors, left = zip(*found, strict=True)
-    return np.concatenate(values, axis=1), np.concatenate(errors, axis=1), np.concatenate(left)
+    back = np.argsort(order)
+    return (
+        np.concatenate(values, axis=1)[:, back], np.concatenate(errors, axis=1)[:, back], np.concatenate(left)[back]
+    )  # fmt: skip
+
+
+def _parts(c: Corner) -> tuple[NDArray[np.int64], list[NDArray[np.int64]]]:
+    """Return the lifts by the hour at which they are built upon, and the same in parts that are worked on at once."""
+    order = np.argsort(c.next_hour - c.start, kind="stable").astype(np.int64)
+    return order, [order[first : first + CHUNK] for first in range(0, order.size, CHUNK)]
 
 
 def corner_heat(c: Corner, hours: int, cells: Cells = CELLS) -> CornerHeat:
@@ -433,19 +464,22 @@ def when_built_upon(c: Corner, hours: int) -> tuple[Matrix, Matrix]:
         shares(CELLS.within, CELLS.growth, both_ends=True), shares(CELLS.below, CELLS.growth)[::-1]
     )
 
-    def one(part: slice) -> tuple[Matrix, Matrix]:
+    def one(part: NDArray[np.int64]) -> tuple[Matrix, Matrix]:
         cut = _on_steps(c.rows(part))
         run = _Run(cut, STEP, CELLS)
         kept = np.full((2, cut.start.size, CELLS.within, CELLS.across), np.nan)
         own = run.parts[1]
-        for number in range(round(hours / STEP) + 1):
+        wait = cut.next_hour - cut.start
+        last = np.max(wait, where=wait <= hours, initial=-1.0)
+        for number in range(int(last // STEP) + 1):
             if number:
                 run.advance()
-            now = cut.next_hour - cut.start == number * STEP
+            now = wait == number * STEP
             kept[0, now], kept[1, now] = run.age[now, own], run.t[now, own]
         return to_below @ kept[0], to_below @ kept[1]
 
-    parts = [slice(first, first + CHUNK) for first in range(0, c.start.size, CHUNK)]
+    order, parts = _parts(c)
+    back = np.argsort(order)
     with ThreadPoolExecutor(2) as pool:
         found = list(pool.map(one, parts))
-    return np.concatenate([age for age, _ in found]), np.concatenate([t for _, t in found])
+    return np.concatenate([age for age, _ in found])[back], np.concatenate([t for _, t in found])[back]
