@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sheetengine.cells import CellRef
 from sheetengine.columns import Rows, Table
 from sheetengine.findings import Finding
+from sheetengine.sources import Source
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -119,6 +120,8 @@ class Results:
         What the hand check rests on.
     inputs
         What the results rest on: by sheet, key and heading, as text.
+    formulas
+        Source of every formula that was evaluated, with what the formula gives.
     """
 
     frames: dict[str, pd.DataFrame]
@@ -130,3 +133,4 @@ class Results:
     reopens_at: float = 0.02
     hand: HandCheck | None = None
     inputs: dict[tuple[str, str, str], str] = field(default_factory=dict)
+    formulas: list[tuple[Source, str]] = field(default_factory=list)

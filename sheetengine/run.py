@@ -15,6 +15,7 @@ import pandas as pd
 from sheetengine.books.graft import check_takes_results, write_into
 from sheetengine.books.reading import read_grids, sheet_names
 from sheetengine.books.saving import check_writable
+from sheetengine.clauses.record import clauses_evaluated
 from sheetengine.columns import frame_of
 from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
@@ -156,6 +157,13 @@ def calculate(job: Job) -> Results:
     ``Readiness board``, ``Earlier gates``, ``Lift heat``, ``Programme``, ``Embed counts``, ``Bar counts`` and their totals, ``Wind`` and
     ``Crane picks``; headings carry the units.
     """
+    with clauses_evaluated() as evaluated:
+        results = _calculate(job)
+    results.formulas = [(record.source, record.about) for _, record in sorted(evaluated.items())]
+    return results
+
+
+def _calculate(job: Job) -> Results:
     c = calculate_columns(job)
     frames, counted = _frames(c)
     findings = in_order([*all_flags(c), *counted])

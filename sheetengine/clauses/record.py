@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import wraps
 from typing import Any, TypeVar, cast
 
 import numpy as np
@@ -45,21 +47,45 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Clause:
-    """What a formula takes and gives, and where it comes from."""
+    """What a formula takes and gives, and where it comes from; ``about`` is the first line of its description."""
 
     name: str
     source: Source
     takes: Mapping[str, Quantity]
     gives: Quantity
+    about: str = ""
+
+
+_watching: list[dict[tuple[str, str], Clause]] = []
+
+
+@contextmanager
+def clauses_evaluated() -> Iterator[dict[tuple[str, str], Clause]]:
+    """Collect, by module and name, the record of every formula that is evaluated while the context is open."""
+    seen: dict[tuple[str, str], Clause] = {}
+    _watching.append(seen)
+    try:
+        yield seen
+    finally:
+        _watching.remove(seen)
 
 
 def clause(source: Source, *, gives: Quantity, **takes: Quantity) -> Callable[[F], F]:
-    """Attach a clause record to a formula; the formula itself is left as it is."""
+    """Attach a clause record to a formula, and note its use for whoever watches; its numbers are left as they are."""
 
     def attach(formula: F) -> F:
-        record = Clause(formula.__name__, source, takes, gives)
-        formula.clause = record  # type: ignore[attr-defined]
-        return formula
+        about = (formula.__doc__ or "").strip().partition("\n")[0]
+        record = Clause(formula.__name__, source, takes, gives, about)
+        place = formula.__module__.rpartition(".")[2], formula.__name__
+
+        @wraps(formula)
+        def noted(*arguments: Any, **columns: Any) -> Any:
+            for seen in _watching:
+                seen[place] = record
+            return formula(*arguments, **columns)
+
+        noted.clause = record  # type: ignore[attr-defined]
+        return cast(F, noted)
 
     return attach
 
