@@ -117,7 +117,8 @@ def summary_lines(results: Results, most: int = 8) -> list[str]:
     """Return what a run found, for people: verdicts by sheet and the gravest flags."""
     lines = []
     for name, tally in verdict_counts(results).items():
-        lines.append(f"  {name}: " + ", ".join(f"{number} {word}" for word, number in tally.items()))
+        if tally:
+            lines.append(f"  {name}: " + ", ".join(f"{number} {word}" for word, number in tally.items()))
     tally = counts(results.findings)
     lines.append("  Flags: " + ", ".join(f"{number} {level}" for level, number in tally.items() if number))
     worst = [finding for finding in results.findings if finding.level.value == "Blocks issue"]
