@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, compare, probes, takeoff, attach, extension, demo."""
+"""Command line: new, run, verify, compare, report, explain, probes, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from sheetengine.explain_command import add_explain
 from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
 from sheetengine.probe_command import add_probes
+from sheetengine.report_command import add_report
 from sheetengine.run import calculate, is_open, read_book, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
@@ -279,6 +280,7 @@ def _parser() -> argparse.ArgumentParser:
     verify.set_defaults(work=_verify)
 
     add_compare(commands, common, _recorded_digest)
+    add_report(commands, common, _recorded_digest)
     add_explain(commands, common)
     add_probes(commands, common)
 

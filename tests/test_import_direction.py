@@ -31,7 +31,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     # numbers with units at the door, and columns with addresses
     "units": {"numpy", "pint"},
     "columns": {"cells", "numpy", "pandas"},
-    "job": {"cells", "columns", "findings", "hand_check", "pandas"},
+    "job": {"cells", "columns", "findings", "hand_check", "sources", "pandas"},
     "hand_check": set(),
     # formulas, and chains of them
     "clauses": {"sources", "numpy", "scipy"},
@@ -42,8 +42,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "template_content", "units", "numpy", "pandas",
     },
     "books": {
-        "cells", "content", "exceptions", "findings", "grids", "template_content", "numpy", "openpyxl", "python_calamine",
-        "xlwings",
+        "calculation_record", "cells", "content", "exceptions", "findings", "grids", "template_content", "numpy", "openpyxl", "python_calamine",
+        "xlwings", "pypdf",
     },
     # tools of the top
     "terminal": {"findings", "job", "rich"},
@@ -52,6 +52,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "take_off": {"exceptions", "job", "sheets", "pandas"},
     "comparing": {"cells", "columns", "content", "grids", "job", "sheets", "pandas"},
     "explain_command": {"books", "sheets", "terminal"},
+    "calculation_record": {
+        "columns", "content", "findings", "job", "sheets", "sources", "units", "numpy", "pandas", "matplotlib",
+    },
     "logger_files": {"columns", "exceptions", "sheets", "units", "numpy", "pandas"},
     "probe_import": {
         "books", "columns", "exceptions", "findings", "logger_files", "sheets", "units", "numpy",
@@ -63,7 +66,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 }  # fmt: skip
 """Package or module of the project, and what it may import beside the standard library and itself."""
 
-TOP = {"run", "compare_command", "open_workbook", "__main__", "__init__"}
+TOP = {"run", "compare_command", "report_command", "open_workbook", "__main__", "__init__"}
 """May import everything."""
 
 ONLY_IN = {
@@ -75,6 +78,8 @@ ONLY_IN = {
     "rich": {"terminal"},
     "uno": {"calc_extension"},
     "pyarrow": {"take_off"},
+    "matplotlib": {"calculation_record"},
+    "pypdf": {"books"},
 }
 """Libraries that only some parts may know."""
 

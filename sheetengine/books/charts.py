@@ -100,20 +100,30 @@ def add_charts(
     areas: list[str] = []
     if not content.charts:
         return areas
-    helper = _Helper(sheet, column + COLUMNS_OF_A_CHART + 2, row)
+    helper = PointCells(sheet, column + COLUMNS_OF_A_CHART + 2, row)
     last_column = get_column_letter(column + COLUMNS_OF_A_CHART)
     page_start = row
     for place, chart in enumerate(content.charts, start=1):
-        drawn = (
-            _scatter(chart, tables, helper) if chart.kind == "scatter" else _columns(chart, tables, helper)
-        )
-        setattr(drawn, ALT_TEXT, chart.alt_text or chart.title)  # written into the drawing by a save
+        drawn = drawn_chart(chart, tables, helper)
         sheet.add_chart(drawn, f"{get_column_letter(column)}{row}")
         row = _row_below(sheet, row, drawn.height)
         if place % _CHARTS_ON_A_PAGE[content.landscape] == 0 or place == len(content.charts):
             areas.append(f"{get_column_letter(column)}{page_start}:{last_column}{row - 1}")
             page_start = row
     return areas
+
+
+def drawn_chart(chart: ChartContent, tables: Mapping[str, PlacedTable], points: PointCells) -> Any:
+    """Return a chart over tables that stand in the book, to be put on any of its sheets.
+
+    Raises
+    ------
+    KeyError
+        A curve names a table or a heading that is not there.
+    """
+    drawn = _scatter(chart, tables, points) if chart.kind == "scatter" else _columns(chart, tables, points)
+    setattr(drawn, ALT_TEXT, chart.alt_text or chart.title)  # written into the drawing by a save
+    return drawn
 
 
 def _row_below(sheet: Worksheet, row: int, height: float) -> int:
@@ -125,8 +135,8 @@ def _row_below(sheet: Worksheet, row: int, height: float) -> int:
     return row
 
 
-class _Helper:
-    """Writes the points of curves that stand in no table."""
+class PointCells:
+    """Writes the points of curves that stand in no table, from a cell of a sheet on to the right."""
 
     def __init__(self, sheet: Worksheet, column: int, row: int) -> None:
         self.sheet, self.column, self.row = sheet, column, row
@@ -169,7 +179,7 @@ def _steps(xs: list[Any], ys: list[Any]) -> list[tuple[Any, ...]]:
     return points
 
 
-def _scatter(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: _Helper) -> ChartBase:
+def _scatter(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: PointCells) -> ChartBase:
     drawn = ScatterChart()
     drawn.style = 2
     drawn.scatterStyle = "lineMarker"
@@ -219,7 +229,7 @@ def _dress(series: Any, curve: Curve, place: int) -> None:
         )
 
 
-def _columns(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: _Helper) -> ChartBase:
+def _columns(chart: ChartContent, tables: Mapping[str, PlacedTable], helper: PointCells) -> ChartBase:
     drawn = BarChart()
     drawn.style = 2
     lying = chart.kind == "bars"
