@@ -132,3 +132,5 @@ class SheetContent:
     facts: Sequence[tuple[str, Any]] = field(default_factory=tuple)
     """Pairs shown above the table, such as project, revision and digest."""
     choices: Sequence[Choice] = ()
+    prints: bool = True
+    """Whether the tables go to paper with the rest of the book; if not, only what stands above them does."""

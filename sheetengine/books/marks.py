@@ -9,7 +9,7 @@ from sheetengine.books.parts import MARK, marked
 from sheetengine.exceptions import BookUnwritable
 
 ALT_TEXT = "sheetengine_alt_text"
-"""Attribute of a chart that holds the text which a save writes into the drawing for readers that speak."""
+"""Attribute of a chart or a table that holds the text which a save writes into the file for readers that speak."""
 
 
 def mark_result(sheet: Worksheet) -> None:

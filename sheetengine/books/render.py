@@ -22,7 +22,7 @@ from sheetengine.books import palette
 from sheetengine.books.cells_out import MOMENT_FORMAT, CellStyle, cleaned, style_of, write_note, writer
 from sheetengine.books.charts import PlacedTable, add_charts
 from sheetengine.books.live_cells import add_choices, place_formulas
-from sheetengine.books.marks import mark_result
+from sheetengine.books.marks import ALT_TEXT, mark_result
 from sheetengine.cells import parse_a1, quoted
 from sheetengine.content import ColumnLook, Link, Look, SheetContent, TableContent
 
@@ -33,6 +33,8 @@ _WIDTH_OF_A_PAGE = 210.0
 _WIDTH_OF_A_LANDSCAPE_PAGE = 104.0
 _NARROW = 80.0
 _LONGEST_FOOTER = 120
+_MOST_TOLD = 12
+"""Headings of a table that its alternative text names."""
 
 
 def render_results(
@@ -110,10 +112,26 @@ def _lay_out(
         if place == 0:
             layout.head_row = head_row
             sheet.freeze_panes = f"{get_column_letter(content.freeze_columns + 1)}{head_row + 1}"
+            _begin_at(sheet, content, table, head_row)
     layout.last_row = row - 1
     layout.chart_row = layout.head_row + 1 if layout.head_row else row
     _set_widths(sheet, content.tables)
     return layout
+
+
+def _begin_at(sheet: Worksheet, content: SheetContent, table: TableContent, head_row: int) -> None:
+    """Put the cursor where the work begins: on the first cell to write in or choose from, or on the first value."""
+    column, row = content.freeze_columns + 1, head_row + 1
+    entries = [place for place, look in enumerate(table.columns, start=1) if look.look is Look.ENTRY]
+    if entries:
+        column = entries[0]
+    for choice in content.choices[:1]:
+        if choice.table == table.name:
+            headings = [look.heading for look in table.columns]
+            column, row = headings.index(choice.heading) + 1, head_row + 1 + choice.row
+    cell = f"{get_column_letter(max(column, content.freeze_columns + 1))}{row}"
+    for selection in sheet.sheet_view.selection:
+        selection.activeCell = selection.sqref = cell
 
 
 def _write_top(sheet: Worksheet, content: SheetContent, layout: Layout, charts: bool) -> int:
@@ -219,7 +237,8 @@ def _write_table(sheet: Worksheet, table: TableContent, row: int, names: set[str
         if lines > 1:
             sheet.row_dimensions[row + offset].height = 12.8 * lines + 3.0
     last_row = row + max(len(table.rows), 1)
-    add_table(sheet, free_name(table.name, names), headings, row, 1, last_row)
+    made = add_table(sheet, free_name(table.name, names), headings, row, 1, last_row)
+    setattr(made, ALT_TEXT, _table_text(table, headings))
     _mark_states(sheet, columns, row + 1, last_row, keys)
     return row
 
@@ -292,7 +311,16 @@ def _reads_as_a_cell(text: str) -> bool:
     return True
 
 
-def add_table(sheet: Any, name: str, headings: Sequence[str], row: int, column: int, last_row: int) -> None:
+def _table_text(table: TableContent, headings: Sequence[str]) -> str:
+    """Return what a table is, for readers that speak: how many rows, and under which headings."""
+    count = len(table.rows)
+    rows = f"{count} row{'' if count == 1 else 's'}" if count else "no rows"
+    told = ", ".join(headings[:_MOST_TOLD])
+    more = f" and {len(headings) - _MOST_TOLD} more" if len(headings) > _MOST_TOLD else ""
+    return f"{table.name.replace('_', ' ')}: {rows}; columns {told}{more}."
+
+
+def add_table(sheet: Any, name: str, headings: Sequence[str], row: int, column: int, last_row: int) -> Table:
     """Make a table object of the cells, with filter buttons and no style but that of the cells."""
     last_column = column + len(headings) - 1
     reference = f"{get_column_letter(column)}{row}:{get_column_letter(last_column)}{last_row}"
@@ -301,6 +329,7 @@ def add_table(sheet: Any, name: str, headings: Sequence[str], row: int, column: 
     for place, heading in zip(table.tableColumns, headings, strict=True):
         place.name = heading
     sheet.add_table(table)
+    return table  # type: ignore[no-any-return]
 
 
 def _mark_states(
@@ -345,6 +374,9 @@ def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, chart
         sheet.print_title_cols = f"A:{get_column_letter(content.freeze_columns)}"
     if not content.tables:
         sheet.print_area = ",".join(charts) or None
+    elif not content.prints:
+        sheet.print_title_rows = None
+        sheet.print_area = f"A1:{get_column_letter(max(layout.last_column, 4))}{max(layout.head_row - 1, 1)}"
     elif charts and layout.width <= _NARROW:
         _print_side_by_side(sheet, content, layout, charts)
     else:
@@ -352,7 +384,9 @@ def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, chart
         if layout.width < _NARROW:
             last_column += ceil((_NARROW - layout.width) / 9.0)
         table = f"A1:{get_column_letter(last_column)}{layout.last_row}"
-        sheet.print_area = ",".join([table, *charts])
+        # beside keys that stand again on every page a chart would be cut; the calculation record prints it
+        beside = [] if sheet.print_title_cols else charts
+        sheet.print_area = ",".join([table, *beside])
 
 
 def _print_side_by_side(sheet: Worksheet, content: SheetContent, layout: Layout, charts: list[str]) -> None:

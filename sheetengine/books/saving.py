@@ -15,7 +15,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import IO, Any
-from xml.sax.saxutils import quoteattr
+from xml.sax.saxutils import quoteattr, unescape
 
 from openpyxl.workbook import Workbook
 from openpyxl.workbook.properties import CalcProperties
@@ -222,12 +222,20 @@ def package_of(workbook: Workbook) -> bytes:
         for sheet in map(_any, workbook.worksheets)
         if sheet._charts
     }
+    tables = {
+        table.displayName: getattr(table, ALT_TEXT)
+        for sheet in map(_any, workbook.worksheets)
+        for table in sheet.tables.values()
+        if hasattr(table, ALT_TEXT)
+    }
     described = io.BytesIO()
     with zipfile.ZipFile(plain) as source, zipfile.ZipFile(described, "w", allowZip64=True) as archive:
         for member in _in_order(source.namelist()):
             content = source.read(member)
             if member in alt_texts:
                 content = _with_alt_texts(content, alt_texts[member])
+            elif member.startswith("xl/tables/"):
+                content = _with_table_text(content, tables)
             archive.writestr(zipfile.ZipInfo(member, (1980, 1, 1, 0, 0, 0)), content)
     return described.getvalue()
 
@@ -257,6 +265,25 @@ def _in_order(names: list[str]) -> Iterator[str]:
     first = ("[Content_Types].xml", "_rels/.rels")
     yield from (name for name in first if name in names)
     yield from (name for name in dict.fromkeys(names) if name not in first)
+
+
+_DISPLAY_NAME = re.compile(rb'displayName="([^"]*)"')
+_TABLE_TEXT = (
+    '<extLst><ext uri="{{504A1905-F514-4f6f-8877-14C23A59335A}}" '
+    'xmlns:x14="http://schemas.microsoft.com/office/spreadsheetml/2009/9/main">'
+    "<x14:table altText={title} altTextSummary={text}/></ext></extLst></table>"
+)
+"""The element that holds the alternative text of a table ([MS-XLSX] 2.4.72, CT_Table; from memory)."""
+
+
+def _with_table_text(table: bytes, texts: dict[str, str]) -> bytes:
+    found = _DISPLAY_NAME.search(table)
+    name = unescape(found.group(1).decode()) if found else ""
+    if name not in texts or not table.endswith(b"</table>"):
+        return table
+    text = texts[name]
+    added = _TABLE_TEXT.format(title=quoteattr(text.partition(":")[0]), text=quoteattr(text))
+    return table.removesuffix(b"</table>") + added.encode("ascii", "xmlcharrefreplace")
 
 
 def _with_alt_texts(drawing: bytes, texts: list[str]) -> bytes:

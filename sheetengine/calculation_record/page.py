@@ -82,7 +82,7 @@ def _front(record: CalculationRecord) -> Iterator[str]:
     yield "</table>"
     for text in record.cautions:
         yield f"<p>{escape(text)}</p>"
-    yield "<h3>Contents</h3><ol>"
+    yield "<h2>Contents</h2><ol>"
     for number, part in enumerate(record.parts, start=1):
         yield f'<li><a href="#part{number}">{escape(part.title)}</a></li>'
     yield "</ol>"

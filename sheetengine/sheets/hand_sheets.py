@@ -272,10 +272,11 @@ def hand_sheets(
     sheets.append(
         SheetContent(
             DATA, DATA,
-            ["What the hand check starts from where no input cell holds it, and the engine's numbers, in the engine's units.", caution],
+            ["What the hand check starts from where no input cell holds it, and the engine's numbers, in the engine's units.",
+             "The rows below do not go to paper with the book.", caution],
             [_data_table(ROWS, hand.rows, chains, ("Lifts row", "Mixes row", "Form units row", "Anchor types row")),
              _data_table(GATES, hand.gates, chains, ())],
-            freeze_columns=1, **common,
+            freeze_columns=1, prints=False, **common,
         )
     )  # fmt: skip
     return sheets

@@ -77,6 +77,7 @@ def input_rows(job: Job, name: str) -> dict[str, dict[str, Any]]:
 MOST_ROWS = 2000
 """Rows of a sheet up to which every input cell is kept with the results; of longer ones a digest for each lift."""
 INPUTS_AS_RUN = "Inputs as run"
+NOT_PRINTED = "The rows below do not go to paper with the book; the command report prints inputs and charts."
 AS_RUN_HEADINGS = ("Sheet", "Key", "Heading", "Value")
 
 
@@ -121,6 +122,6 @@ def as_run_sheet(inputs: Mapping[tuple[str, str, str], str], **common: Any) -> S
     return SheetContent(
         INPUTS_AS_RUN, INPUTS_AS_RUN,
         ["What the results rest on, as the engine read it, in its units; blank cells stand with the default that was taken. "
-         "The command verify holds the book against this list."],
-        [TableContent("Inputs_as_run", looks, rows)], freeze_columns=2, **common,
+         "The command verify holds the book against this list.", NOT_PRINTED],
+        [TableContent("Inputs_as_run", looks, rows)], freeze_columns=2, prints=False, **common,
     )  # fmt: skip

@@ -19,7 +19,7 @@ from sheetengine.sheets.flag_frames import flag_frame, history_frame
 from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.hand_sheets import HAND_SHEETS, hand_sheets
 from sheetengine.sheets.heat_charts import heat_chart, trial_table
-from sheetengine.sheets.inputs_as_run import INPUTS_AS_RUN, as_run_sheet
+from sheetengine.sheets.inputs_as_run import INPUTS_AS_RUN, NOT_PRINTED, as_run_sheet
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
@@ -440,7 +440,14 @@ def contents(
     name = CHART_DATA
     sheets.append(
         SheetContent(
-            name, name, [PURPOSE[name], CAUTION], data, footer=sheets[0].footer, paper=paper, facts=facts
+            name,
+            name,
+            [PURPOSE[name], NOT_PRINTED, CAUTION],
+            data,
+            footer=sheets[0].footer,
+            paper=paper,
+            facts=facts,
+            prints=False,
         )
     )
     if results.inputs:
