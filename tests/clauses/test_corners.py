@@ -1,0 +1,220 @@
+"""Formulas at their corners: where a case ends, a bound begins, or nothing is left; by hand from the text of each clause."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from sheetengine.clauses import (
+    aci209_strength,
+    aci318_17_factors,
+    aci318_17_shear_factors,
+    aci347r_factors,
+    aci347r_loads,
+    aci347r_si,
+    astm_c1074,
+    bs8666,
+    en1992_1_1_bond,
+    en1992_1_1_strength,
+    en1992_4_edge,
+    en1992_4_head,
+)
+
+
+def one(formula: Any, **values: float) -> float:
+    """Return what a formula gives for one row."""
+    return float(formula(**{name: np.array([value]) for name, value in values.items()})[0])
+
+
+def test_aci_209_reaches_a_strength_just_below_the_last_one() -> None:
+    # ACI 209R-92 Eq. (2-1) solved for the age, a r/(1 - b r); with b = 0.85 the last strength is 28-d/0.85, and at
+    # r = 0.995/0.85 the denominator is 0.005: the age is 4 x 1.170588/0.005 = 936.47 d
+    age = one(
+        aci209_strength.age_at_strength,
+        required_strength=30.0 * 0.995 / 0.85,
+        strength_28=30.0,
+        constant_a=4.0,
+        constant_b=0.85,
+    )
+    assert age == pytest.approx(936.470588, rel=1e-6)
+
+
+def test_en_1992_reaches_a_strength_just_below_the_last_one() -> None:
+    # EN 1992-1-1:2004 Eq. (3.2): beta = exp(s (1 - root(28/t))); with root(28/t) = 0.005 and s = 0.25,
+    # beta = exp(0.24875) = 1.282421 and t = 28/0.005^2 = 1 120 000 d
+    age = one(
+        en1992_1_1_strength.age_at_mean_strength, required_strength=40.0 * np.exp(0.25 * 0.995), mean_strength_28=40.0,
+        cement_coefficient=0.25,
+    )  # fmt: skip
+    assert age == pytest.approx(1_120_000.0, rel=1e-6)
+
+
+def test_en_1992_asks_some_time_for_the_least_strength() -> None:
+    # the same for 0.005 MPa of 40: beta = 0.000125, 1 - ln(beta)/0.25 = 36.94879, t = 28/36.94879^2 = 0.0205098 d
+    age = one(
+        en1992_1_1_strength.age_at_mean_strength,
+        required_strength=0.005,
+        mean_strength_28=40.0,
+        cement_coefficient=0.25,
+    )
+    assert age == pytest.approx(28.0 / (1.0 - np.log(0.000125) / 0.25) ** 2, rel=1e-9)
+    assert age == pytest.approx(0.0205098, rel=1e-5)
+
+
+def test_aci_318_depth_between_three_edges() -> None:
+    # ACI 318-19 17.6.2.1.2: the greater of c_a,max/1.5 and s/3; here s/3 = 600/3 = 200 rules over 240/1.5 = 160
+    depth = one(
+        aci318_17_factors.reduced_embedment_depth, embedment_depth=400.0, close_edges=3.0, greatest_edge_distance=240.0,
+        greatest_spacing=600.0,
+    )  # fmt: skip
+    assert depth == pytest.approx(200.0)
+
+
+def test_aci_318_blow_out_is_asked_above_two_and_a_half_edges() -> None:
+    # ACI 318-19 17.6.4.1: h_ef > 2.5 c_a1
+    depths = np.array([249.9, 250.0, 250.1, 252.0])
+    found = aci318_17_factors.blow_out_governs(edge_distance=np.full(4, 100.0), embedment_depth=depths)
+    assert found.tolist() == [False, False, True, True]
+
+
+@pytest.mark.parametrize(
+    ("formula", "size"),
+    [
+        (aci318_17_factors.cone_eccentricity_influence, "embedment_depth"),
+        (aci318_17_shear_factors.edge_eccentricity_influence, "edge_distance"),
+        (en1992_4_edge.edge_eccentricity_influence, "edge_distance"),
+        (en1992_4_head.blow_out_eccentricity_influence, "edge_distance"),
+    ],
+)
+def test_eccentricity_never_helps(formula: Any, size: str) -> None:
+    # EN 1992-4 Eq. (7.6) and its kin, ACI 318-19 17.6.2.3.1 and 17.7.2.3.1: the factor is not above 1.0, whatever sign is put in
+    assert one(formula, load_eccentricity=0.0, **{size: 200.0}) == 1.0
+    assert one(formula, load_eccentricity=-20.0, **{size: 200.0}) == 1.0
+
+
+def test_aci_347_names_its_equations_by_their_printed_numbers() -> None:
+    # ACI 347-04 2.2.2: (2.1) full head, (2.2) columns, (2.3) walls below 7 ft/h and up to 14 ft, (2.4) other walls
+    form = aci347r_factors.INCH_POUND
+    given = {
+        "rate": np.array([5.0, 5.0, 10.0, 5.0, 20.0]), "height": np.array([10.0, 10.0, 10.0, 20.0, 10.0]),
+        "is_column": np.array([1.0, 0.0, 0.0, 0.0, 0.0]), "slump": np.full(5, 4.0), "vibration_depth": np.full(5, 3.0),
+    }  # fmt: skip
+    assert aci347r_factors.equation(form, **given).tolist() == [2.2, 2.3, 2.4, 2.4, 2.1]
+
+
+@pytest.mark.parametrize(
+    ("form", "density", "factor"),
+    [
+        # ACI 347-04 Table 2.1: 0.5 (1 + w/145) below 140 lb/ft3, not below 0.80; SI 0.5 (1 + w/2320) below 2240 kg/m3
+        ("INCH_POUND", 116.0, 0.9),
+        ("INCH_POUND", 130.5, 0.95),
+        ("INCH_POUND", 80.0, 0.8),
+        ("SI", 1856.0, 0.9),
+        ("SI", 1160.0, 0.8),
+    ],
+)
+def test_aci_347_light_concrete(form: str, density: float, factor: float) -> None:
+    shared: Any = aci347r_factors
+    assert shared.weight_factor(getattr(shared, form), np.array([density]))[0] == pytest.approx(factor)
+
+
+def test_aci_347_rate_of_a_column_is_by_its_own_equation() -> None:
+    # ACI 347-04 Eq. (2.2), SI: 7.2 + 785 R/(T + 17.8) = 60 kPa at 15 degC gives R = 52.8 x 32.8/785 = 2.206166 m/h
+    rate = one(
+        aci347r_si.greatest_rate_of_rise, permissible_pressure=60.0, concrete_temperature=15.0, placement_height=9.0,
+        weight_density=24.0, weight_factor=1.0, chemistry_factor=1.0, is_column=1.0, slump=100.0, vibration_depth=1.2,
+    )  # fmt: skip
+    assert rate == pytest.approx(52.8 * 32.8 / 785.0, rel=1e-9)
+
+
+def test_aci_347_least_lateral_load_by_wind() -> None:
+    # ACI 347-04 2.2.3: wind at 15 lb/ft2 on a form 24 ft high, half of it at the top: 15 x 24/2 = 180 lb/ft over 100 lb/ft
+    assert one(
+        aci347r_loads.least_lateral_load, form_height=24.0, line_load=100.0, wind_pressure=15.0
+    ) == pytest.approx(180.0)
+
+
+def test_nurse_saul_gains_nothing_below_its_datum() -> None:
+    assert one(astm_c1074.temperature_time_rate, concrete_temperature=-12.0, datum_temperature=-10.0) == 0.0
+
+
+def test_bs_8666_helix_is_flat_up_to_a_pitch_of_a_fifth() -> None:
+    # BS 8666:2020 shape 77: C pi (A - d) where B <= A/5, else by the pitch as well; 6 turns of 500, bar 10, pitch 100 and 101
+    values = {
+        "A": np.array([500.0, 500.0]),
+        "B": np.array([100.0, 101.0]),
+        "C": np.array([6.0, 6.0]),
+        "d": np.array([10.0, 10.0]),
+    }
+    found = bs8666._helix(values)
+    turn = np.pi * 490.0
+    np.testing.assert_allclose(found, [6.0 * turn, 6.0 * np.hypot(turn, 101.0)], rtol=1e-12)
+
+
+def test_bs_8666_expressions_in_words() -> None:
+    # BS 8666:2005 Table 3, shape codes 11 and 51
+    assert bs8666.length_expression("BS 8666:2005", "11") == "A + B - 0.5 r - d"
+    assert bs8666.length_expression("BS 8666:2005", "51") == "2 A + 2 B + max(16 d, 160)"
+
+
+def test_bs_8666_least_between_two_bends() -> None:
+    # two radii, two bar diameters and four diameters of straight between (common practice of the schedule): bar 20, r = 40
+    straight = bs8666._RULES["between_bends_straight"]
+    assert (
+        one(bs8666.least_between_bends, bar_diameter=20.0, bend_radius=40.0)
+        == 2 * 40.0 + 2 * 20.0 + straight * 20.0
+    )
+
+
+def test_bs_8666_radius_is_short_by_more_than_half_a_millimetre() -> None:
+    # BS 8666:2020 Table 2: bar 16, least scheduling radius 32
+    radii = np.array([31.495, 31.499, 31.501, 32.0])
+    found = bs8666.radius_too_small(bar_diameter=np.full(4, 16.0), bend_radius=radii)
+    assert found.tolist() == [True, True, False, False]
+
+
+def test_en_1992_cover_influence() -> None:
+    # EN 1992-1-1:2004 Table 8.2: alpha_2 = 1 - 0.15 (c_d - phi)/phi, bar 20, c_d 40: 0.85
+    assert one(en1992_1_1_bond.cover_influence, cover_measure=40.0, bar_diameter=20.0) == pytest.approx(0.85)
+
+
+def test_en_1992_least_lengths() -> None:
+    # EN 1992-1-1:2004 Eq. (8.6) and (8.11): 0.3 l_b,rqd and 0.3 alpha_6 l_b,rqd with l_b,rqd = 2000, bar 12, alpha_1 0.2
+    common = {
+        "basic_length": 2000.0,
+        "bar_diameter": 12.0,
+        "anchorage_form_factor": 0.2,
+        "confinement_factor": 1.0,
+    }
+    assert one(en1992_1_1_bond.anchorage_length, cover_factor=1.0, **common) == pytest.approx(600.0)
+    assert one(en1992_1_1_bond.lap_length, cover_factor=1.0, lap_factor=1.4, **common) == pytest.approx(840.0)
+    # Eq. (8.5): alpha_2 alpha_3 alpha_5 >= 0.7; 0.5 counts as 0.7: 0.7 x 1.5 x 2000 = 2100
+    whole = common | {"anchorage_form_factor": 1.0}
+    assert one(en1992_1_1_bond.lap_length, cover_factor=0.5, lap_factor=1.5, **whole) == pytest.approx(2100.0)
+
+
+def test_en_1992_lap_influence_has_two_ends() -> None:
+    # EN 1992-1-1:2004 8.7.3: alpha_6 = root(rho/25), from 1 to 1.5
+    found = [one(en1992_1_1_bond.lap_influence, lapped_share=share) for share in (10.0, 36.0, 100.0)]
+    assert found == pytest.approx([1.0, 1.2, 1.5])
+
+
+def test_en_1992_4_edge_by_sixty_diameters() -> None:
+    # EN 1992-4:2018 7.2.2.5: not asked beyond the greater of 10 h_ef and 60 d; h_ef 100, d 20: 1200
+    found = en1992_4_edge.edge_check_needed(
+        edge_distance=np.array([1195.0, 1205.0]),
+        embedment_depth=np.full(2, 100.0),
+        shank_diameter=np.full(2, 20.0),
+    )
+    assert found.tolist() == [True, False]
+
+
+def test_en_1992_4_length_in_shear_changes_at_24() -> None:
+    # EN 1992-4:2018 7.2.2.5: l_f = min(h_ef, 12 d) up to d = 24, min(h_ef, max(8 d, 300)) above
+    found = [
+        one(en1992_4_edge.effective_shear_length, embedment_depth=500.0, shank_diameter=d)
+        for d in (24.0, 24.1)
+    ]
+    assert found == pytest.approx([288.0, 300.0])
