@@ -142,9 +142,10 @@ def arrhenius_rate(
     ... ).round(3)
     array([0.461])
     """
+    Q = activation_temperature
     T = concrete_temperature + ZERO_CELSIUS
     T_s = reference_temperature + ZERO_CELSIUS
-    return np.exp(-activation_temperature * (1.0 / T - 1.0 / T_s))
+    return np.exp(Q / T_s - Q / T)
 
 
 @clause(

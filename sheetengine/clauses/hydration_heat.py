@@ -13,6 +13,14 @@ _TIME = Quantity("h", above=0.0)
 _SHAPE = Quantity("-", above=0.0)
 
 
+def _reached(time: Column, shape: Column, age: Column) -> Column:
+    """Return the part of the final hydration that is reached."""
+    some = np.maximum(age, np.finfo(float).tiny)
+    with np.errstate(over="ignore"):
+        reached: Column = np.exp(-np.exp(shape * (np.log(time) - np.log(some))))
+    return reached
+
+
 @clause(
     Source(SCHINDLER, "degree of hydration", Known.MEMORY),
     ultimate_hydration=Quantity("-", at_least=0.0, at_most=1.0),
@@ -52,10 +60,7 @@ def degree_of_hydration(
     ... ).round(4)
     array([0.2943])
     """
-    age = np.maximum(equivalent_age, np.finfo(float).tiny)
-    with np.errstate(over="ignore"):
-        power = np.exp(hydration_shape * (np.log(hydration_time) - np.log(age)))
-    return np.asarray(ultimate_hydration * np.exp(-power))
+    return np.asarray(ultimate_hydration * _reached(hydration_time, hydration_shape, equivalent_age))
 
 
 @clause(
@@ -97,8 +102,4 @@ def rise_at_age(
     ... ).round(2)
     array([24.26])
     """
-    share = degree_of_hydration(
-        ultimate_hydration=np.ones_like(adiabatic_rise), hydration_time=hydration_time,
-        hydration_shape=hydration_shape, equivalent_age=equivalent_age,
-    )  # fmt: skip
-    return np.asarray(adiabatic_rise * share)
+    return np.asarray(adiabatic_rise * _reached(hydration_time, hydration_shape, equivalent_age))
