@@ -20,6 +20,7 @@ from sheetengine.clauses import (
     en1992_1_1_strength,
     en1992_4_edge,
     en1992_4_head,
+    en1992_4_interaction,
 )
 
 
@@ -218,3 +219,10 @@ def test_en_1992_4_length_in_shear_changes_at_24() -> None:
         for d in (24.0, 24.1)
     ]
     assert found == pytest.approx([288.0, 300.0])
+
+
+def test_en_1992_4_interaction_of_bars_off_the_curve() -> None:
+    # EN 1992-4:2018 Eq. (7.58) as the power of the load: n = v = 0.512, (0.64 + 0.64)^1.5 = 1.28^1.5 = 1.448155
+    found = one(en1992_4_interaction.barred_interaction, tension_ratio=0.512, shear_ratio=0.512)
+    assert found == pytest.approx(1.28**1.5, rel=1e-12)
+    assert found == pytest.approx(1.448155, rel=1e-6)

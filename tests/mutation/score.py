@@ -35,7 +35,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from mutation.constants import CLAUSES, DATA, FACTORS, FORMULA, LIMIT, Constant, in_data, in_module
 
 TESTS = Path(__file__).parents[1]
-PRINTED, OTHERWISE, BY_HAND, SURVIVES = "printed", "otherwise", "hand check", "survives"
+PRINTED, OTHERWISE, BY_HAND, SURVIVES, NO_OTHER = "printed", "otherwise", "hand check", "survives", "no other answer"
 EQUIVALENT = Path(__file__).with_name("no_other_answer.toml")
 """Constants whose change alters no answer, and why."""
 
@@ -174,9 +174,18 @@ def changes(modules: Sequence[str]) -> Iterator[tuple[Constant, Any]]:
             yield from in_data(path)
 
 
-def equivalents() -> dict[str, str]:
-    """Return the constants whose change alters no answer, with the reason."""
-    return tomllib.loads(EQUIVALENT.read_text(encoding="utf-8")) if EQUIVALENT.exists() else {}
+def reasons() -> dict[tuple[str, str, float], str]:
+    """Return, by module, text of the line and value, why the change of a constant alters no answer."""
+    entries = tomllib.loads(EQUIVALENT.read_text(encoding="utf-8"))["constant"]
+    return {(entry["module"], entry["line"], float(entry["value"])): entry["why"] for entry in entries}
+
+
+def line_of(constant: Constant) -> str:
+    """Return the text of a constant's line; its place where it stands in a data file."""
+    if constant.kind == DATA:
+        return constant.place
+    number = int(constant.place.split()[1].rstrip(","))
+    return (CLAUSES / f"{constant.module}.py").read_text(encoding="utf-8").splitlines()[number - 1].strip()
 
 
 def main() -> int:
@@ -195,10 +204,13 @@ def main() -> int:
         lines = arguments.again.read_text(encoding="utf-8").splitlines()
         left = {line.removeprefix("survives: ") for line in lines if line.startswith("survives: ")}
         tried = [one for one in tried if one[0].name in left]
+    excused = reasons()
     scores: dict[tuple[str, str], Counter[str]] = {}
     survivors = []
     with ThreadPoolExecutor(arguments.jobs) as pool:
         for (constant, _), told in zip(tried, pool.map(lambda one: _in_a_fork(*one), tried), strict=True):
+            if told == SURVIVES and (constant.module, line_of(constant), constant.value) in excused:
+                told = NO_OTHER
             scores.setdefault((constant.module, constant.kind), Counter())[told] += 1
             if told == SURVIVES:
                 survivors.append(constant.name)
