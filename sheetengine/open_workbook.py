@@ -16,7 +16,7 @@ from sheetengine.books.render import render_results
 from sheetengine.content import SheetContent
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
 from sheetengine.job import Results
-from sheetengine.run import FLAG_SHEETS, calculate, flags_now, result_contents
+from sheetengine.run import NOTED_SHEETS, calculate, flags_now, result_contents
 from sheetengine.sheets.faults import FAULT_SHEET, fault_content
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.results import RESULT_SHEETS
@@ -52,8 +52,8 @@ def run_open(book: Book, *, moment: dt.datetime | None = None) -> Results:
         _tell(book, "read the book")
         if book.app.calculation != "automatic":
             book.app.calculate()  # a formula that waits for its turn would hand on an old value
-        grids = read_open_grids(book, (*SHEET_NAMES, *FLAG_SHEETS))
-        earlier = {name: grids.pop(name, None) for name in FLAG_SHEETS}
+        grids = read_open_grids(book, (*SHEET_NAMES, *NOTED_SHEETS))
+        earlier = {name: grids.pop(name, None) for name in NOTED_SHEETS}
         names = [sheet.name for sheet in open_sheets(book) if not sheet.ours]
         try:
             job = read_job(grids, names)

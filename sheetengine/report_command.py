@@ -16,7 +16,7 @@ from sheetengine.calculation_record.record import Origin, calculation_record
 from sheetengine.compare_command import cells_apart
 from sheetengine.exceptions import BookUnwritable
 from sheetengine.job import Results
-from sheetengine.run import FLAG_SHEETS, calculate, flags_now, is_open, read_book, result_contents
+from sheetengine.run import NOTED_SHEETS, calculate, flags_now, is_open, read_book, result_contents
 from sheetengine.sheets.results import CAUTION
 from sheetengine.sheets.signing import states
 from sheetengine.terminal import Terminal, state_line, summary
@@ -81,7 +81,7 @@ def _report(arguments: argparse.Namespace, terminal: Terminal, recorded: Recorde
                 "--stale prints the inputs as they stand, and says so on every page."
             )
         step("Put the record together")
-        grids = read_grids(book, (*FLAG_SHEETS, "Run record"))
+        grids = read_grids(book, (*NOTED_SHEETS, "Run record"))
         flags = flags_now(results, grids)
         origin = Origin(
             book.name,

@@ -57,6 +57,7 @@ from sheetengine.sheets.detail_looks import in_order as in_sheet_order
 from sheetengine.sheets.faults import FAULT_SHEET
 from sheetengine.sheets.flag_frames import flag_frame
 from sheetengine.sheets.hand_places import hand_places
+from sheetengine.sheets.hand_sheets import CHOOSER, chosen_before
 from sheetengine.sheets.inputs_as_run import input_lines
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
@@ -72,7 +73,8 @@ OFFERED = ("Filling", "Strongbacks")
 """Sheets whose checks rest on optional capacities: what was not asked for there leaves nothing open."""
 
 
-FLAG_SHEETS = ("Flags", "Flag history")
+NOTED_SHEETS = ("Flags", "Flag history", CHOOSER)
+"""Result sheets in which the reviewer writes or chooses."""
 
 
 def _silent(_: str) -> None:
@@ -266,7 +268,7 @@ def write_results(
     check_takes_results(Path(path), target)
     check_writable(target)
     step("Read the reviewer's notes")
-    flags = flags_now(results, read_grids(path, FLAG_SHEETS), moment)
+    flags = flags_now(results, read_grids(path, NOTED_SHEETS), moment)
     sheets = result_contents(results, flags)
     write_into(path, target, sheets, result_names=(*RESULT_SHEETS, FAULT_SHEET), step=step)
     return states(flags.entries, flags.events, flags.told)
@@ -274,11 +276,12 @@ def write_results(
 
 @dataclass(frozen=True, slots=True)
 class FlagsNow:
-    """The flags of a run with what the reviewer gave them, their history, and the time of the run."""
+    """The flags of a run with what the reviewer gave them, their history, the time of the run, and what was chosen for the hand check."""
 
     entries: list[Entry]
     events: list[Event]
     when: dt.datetime
+    chosen: tuple[str, str] = ("", "")
 
     @property
     def told(self) -> str:
@@ -296,12 +299,12 @@ def flags_now(
     results
         What :func:`calculate` returned.
     earlier
-        The sheets ``Flags`` and ``Flag history`` of the run before.
+        The sheets ``Flags``, ``Flag history`` and ``Hand check`` of the run before.
     moment
         Time of the run; now if none is given.
     """
     when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
-    flags, history = ((earlier or {}).get(name) for name in FLAG_SHEETS)
+    flags, history, chooser = ((earlier or {}).get(name) for name in NOTED_SHEETS)
     entries, events = lived(
         results.findings,
         read_entries(flags.rows) if flags is not None else {},
@@ -310,7 +313,7 @@ def flags_now(
         digest=results.digest[:16],
         amount=results.reopens_at,
     )
-    return FlagsNow(entries, events, when)
+    return FlagsNow(entries, events, when, chosen_before(chooser.rows if chooser is not None else ()))
 
 
 def result_contents(results: Results, flags: FlagsNow | None = None) -> list[SheetContent]:
@@ -333,4 +336,5 @@ def result_contents(results: Results, flags: FlagsNow | None = None) -> list[She
         ("Run", flags.told),
         ("Digest of the inputs", results.digest[:16]),
     )
-    return contents(replace(results, record=lines), (flags.entries, flags.events), facts)
+    hand = results.hand and results.hand.showing(flags.chosen)
+    return contents(replace(results, record=lines, hand=hand), (flags.entries, flags.events), facts)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sheetengine.hand_check import aci_anchor, en_anchor, pressure, statics, strength
 from sheetengine.hand_check.chains import Chain
+
+KEY = "Row of the check"
+"""Column of the data that names a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,14 @@ class HandCheck:
     shown: tuple[str, str]
     pressure_method: str
     anchor_method: str
+
+    def showing(self, chosen: tuple[str, str]) -> HandCheck:
+        """Return the same with the row and the gate shown that somebody chose, where there still are such."""
+        kept = (
+            name if name in set(found[KEY]) else own
+            for name, own, found in zip(chosen, self.shown, (self.rows, self.gates), strict=True)
+        )
+        return replace(self, shown=(next(kept), next(kept)))
 
     @property
     def chains(self) -> tuple[Chain, ...]:

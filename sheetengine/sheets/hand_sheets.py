@@ -17,7 +17,7 @@ from sheetengine.content import (
     column_of,
 )
 from sheetengine.hand_check.chains import Chain, Given, Step
-from sheetengine.hand_check.data import HandCheck
+from sheetengine.hand_check.data import KEY, HandCheck
 from sheetengine.hand_check.expressions import Value
 
 CHOOSER, DATA = "Hand check", "Hand check data"
@@ -25,10 +25,11 @@ CHAIN_SHEETS = tuple(f"{CHOOSER} {name}" for name in ("pressure", "statics", "an
 HAND_SHEETS = (CHOOSER, *CHAIN_SHEETS, DATA)
 CHOICE, SUMMARY = "Hand_check_choice", "Hand_check_summary"
 ROWS, GATES = "Hand_check_rows", "Hand_check_gates"
-KEY = "Row of the check"
 AGREES, DIFFERS, NOT_DONE = "Agrees", "Differs", "Not re-done"
 CLOSE = 1e-9
 """Relative difference up to which a number counts as the same."""
+CHOSEN = ("Lift and stage", "Lift and gate")
+"""What stands before the two cells with drop-down lists."""
 _TEXT, _NUMBER = Look.TEXT, Look.NUMBER
 _CHAIN_LOOKS = (
     ColumnLook("Symbol", _TEXT, 9.0),
@@ -163,11 +164,23 @@ def _step_row(
             step.formula.words(), step.clause]  # fmt: skip
 
 
+def chosen_before(rows: Sequence[Sequence[Any]]) -> tuple[str, str]:
+    """Return the lift and stage, and the gate, that stand chosen in an earlier sheet; empty where none does.
+
+    Parameters
+    ----------
+    rows
+        Of the sheet ``Hand check``, as they were read.
+    """
+    found = {row[0]: str(row[1]) for row in rows if len(row) > 1 and row[0] in CHOSEN and row[1] is not None}
+    return found.get(CHOSEN[0], ""), found.get(CHOSEN[1], "")
+
+
 def _chooser(hand: HandCheck, chains: Sequence[Chain]) -> tuple[list[TableContent], list[Choice]]:
     rows: list[list[Any]] = []
     choices = []
     for place, (what, data, shown, found) in enumerate((
-        ("Lift and stage", ROWS, hand.shown[0], hand.rows), ("Lift and gate", GATES, hand.shown[1], hand.gates),
+        (CHOSEN[0], ROWS, hand.shown[0], hand.rows), (CHOSEN[1], GATES, hand.shown[1], hand.gates),
     )):  # fmt: skip
         keys = list(found[KEY])
         match = f"MATCH({cell_of(CHOICE, place, 'Choice')},{column_of(data, KEY)},0)"

@@ -35,7 +35,13 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from mutation.constants import CLAUSES, DATA, FACTORS, FORMULA, LIMIT, Constant, in_data, in_module
 
 TESTS = Path(__file__).parents[1]
-PRINTED, OTHERWISE, BY_HAND, SURVIVES, NO_OTHER = "printed", "otherwise", "hand check", "survives", "no other answer"
+PRINTED, OTHERWISE, BY_HAND, SURVIVES, NO_OTHER = (
+    "printed",
+    "otherwise",
+    "hand check",
+    "survives",
+    "no other answer",
+)
 EQUIVALENT = Path(__file__).with_name("no_other_answer.toml")
 """Constants whose change alters no answer, and why."""
 
