@@ -214,7 +214,8 @@ def main() -> int:
     scores: dict[tuple[str, str], Counter[str]] = {}
     survivors = []
     with ThreadPoolExecutor(arguments.jobs) as pool:
-        for (constant, _), told in zip(tried, pool.map(lambda one: _in_a_fork(*one), tried), strict=True):
+        for (constant, _), found in zip(tried, pool.map(lambda one: _in_a_fork(*one), tried), strict=True):
+            told = found
             if told == SURVIVES and (constant.module, line_of(constant), constant.value) in excused:
                 told = NO_OTHER
             scores.setdefault((constant.module, constant.kind), Counter())[told] += 1
