@@ -38,6 +38,38 @@ def lower_at(fits: SpecimenFits, mix: Rows, age: Column) -> Column:
     return _by_mix(fits, mix, age, law)
 
 
+def points_of_lower(fits: SpecimenFits, mix: Rows, age: Column) -> tuple[Column, Column, Column, Column]:
+    """Return the points of the lower bound before and after equivalent ages in hours: hour and strength, twice.
+
+    Before the youngest test both strengths are 0, after the oldest both are that of the last point.
+    """
+
+    def of(pick: Callable[[Column, Column, Column], Column]) -> Column:
+        def law(_: MixFit, claimed: Claimed, age: Column) -> Column:
+            return pick(claimed.age_days * HOURS_A_DAY, claimed.lower, age)
+
+        return _by_mix(fits, mix, age, law)
+
+    def after(hours: Column, age: Column) -> Rows:
+        return np.searchsorted(hours, age, side="right")
+
+    def first_hour(hours: Column, _: Column, age: Column) -> Column:
+        return np.where(after(hours, age) == 0, 0.0, hours[np.maximum(after(hours, age) - 1, 0)])
+
+    def first(hours: Column, lower: Column, age: Column) -> Column:
+        return np.where(after(hours, age) == 0, 0.0, lower[np.maximum(after(hours, age) - 1, 0)])
+
+    def second_hour(hours: Column, _: Column, age: Column) -> Column:
+        place = after(hours, age)
+        return np.where(place == hours.size, hours[-1] + 1.0, hours[np.minimum(place, hours.size - 1)])
+
+    def second(hours: Column, lower: Column, age: Column) -> Column:
+        place = after(hours, age)
+        return np.where(place == 0, 0.0, lower[np.minimum(place, hours.size - 1)])
+
+    return of(first_hour), of(first), of(second_hour), of(second)
+
+
 def _first_age(ages: Column, rising: Column, wanted: Column) -> Column:
     """Return the least age at which a line through rising points reaches values, ``inf`` where it does not."""
     place = np.searchsorted(rising, wanted, side="left")

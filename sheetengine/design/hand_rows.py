@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.clauses import aci347r_loads
+from sheetengine.clauses.en206_specimens import CUBE
 from sheetengine.clauses.fluid_pressure import full_head
 from sheetengine.columns import Column, Flags, taken, taken_texts, texts
 from sheetengine.design.anchor_demand import RATED_MODES
@@ -15,8 +16,10 @@ from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.anchor_judging import anchors_at
 from sheetengine.design.combinations import least_lateral
 from sheetengine.design.faces import seats
+from sheetengine.design.fitted_laws import points_of_lower
 from sheetengine.design.pressure import face_of
 from sheetengine.design.readiness import GATE_NAMES, STRIP
+from sheetengine.design.specimens import FITTED
 from sheetengine.design.stages import (
     FILLED,
     HUNG,
@@ -27,7 +30,7 @@ from sheetengine.design.stages import (
     platform_offset,
     wind_pressure,
 )
-from sheetengine.design.strength_curves import ACI_CURVE, EN_CURVE, HYPERBOLA
+from sheetengine.design.strength_curves import ACI_CURVE, EN_CURVE, FIB_CURVE, HYPERBOLA
 
 if TYPE_CHECKING:
     from sheetengine.design.calculate import Calculation
@@ -35,6 +38,8 @@ if TYPE_CHECKING:
 FAR = 1e9
 """Stands for a distance without end, in mm."""
 Rows = dict[str, NDArray[Any]]
+POINTS = ("Point before [h]", "Bound before [MPa]", "Point after [h]", "Bound after [MPa]")
+"""Points of the lower prediction bound on both sides of an age."""
 
 
 def _known(rows: Rows, *, but: tuple[str, ...] = ()) -> Flags:
@@ -238,7 +243,10 @@ def gate_rows(c: Calculation) -> Rows:
             ("Rate constant [1/h]", "rate_constant"), ("Strength start [h]", "strength_start"),
         )
     }  # fmt: skip
-    cube = (curve == HYPERBOLA) & (taken(c.curves.is_cube.astype(np.float64), mix) == 1.0)
+    cube = taken(c.curves.is_cube.astype(np.float64), mix)
+    above_table = (curve == HYPERBOLA) & (cube == 1.0) & (constants["Limiting strength [MPa]"] > CUBE[-1])
+    points = points_of_lower(c.curves.fits, mix, age)
+    fitted = (curve == FITTED) & np.all([np.isfinite(values) for values in points], axis=0)
     rows: Rows = {
         "Strength 28 d [MPa]": taken(c.curves.characteristic, mix),
         "Equivalent age [h]": age,
@@ -246,9 +254,8 @@ def gate_rows(c: Calculation) -> Rows:
         "Planned [h]": g.planned - start,
         "Ready at [h]": np.where(np.isfinite(g.ready), g.ready - start, np.nan),
     }
-    covered = (
-        np.isfinite(rows["Equivalent age [h]"]) & np.isin(curve, (EN_CURVE, ACI_CURVE, HYPERBOLA)) & ~cube
-    )
+    by_law = np.isin(curve, (EN_CURVE, FIB_CURVE, ACI_CURVE, HYPERBOLA)) & ~above_table
+    covered = np.isfinite(rows["Equivalent age [h]"]) & (by_law | fitted)
     return {
         "Row of the check": texts(
             f"{c.job.lift_name(lift)} · {GATE_NAMES[gate]}"
@@ -257,7 +264,12 @@ def gate_rows(c: Calculation) -> Rows:
         **rows,
         "Strength curve": curve,
         "Strength class": taken_texts(mixes.label("strength_class"), mix),
+        "Cement strength class": taken_texts(mixes.label("cement_strength_class"), mix),
         **{name: np.where(np.isnan(values), 0.0, values) for name, values in constants.items()},
+        **{
+            name: np.where(np.isnan(values), 0.0, values) for name, values in zip(POINTS, points, strict=True)
+        },
+        "Is cube": cube,
         "Is mean": taken(c.curves.is_mean.astype(np.float64), mix),
         "Strength covered": covered.astype(np.float64),
         "Predicted strength [MPa]": g.predicted,

@@ -167,6 +167,50 @@ def test_random_books_by_every_method(seed: int) -> None:
     assert covered["strength"] >= 15
 
 
+LAWS: list[dict[str, Any]] = [
+    {"Strength curve": "fib MC 2010", "Cement strength class": "32.5N", "Strength 28 d": 31.0},
+    {"Strength curve": "fib MC 2010", "Cement strength class": "42.5N", "Strength 28 d": 45.0, "Strength kind": "cube, characteristic"},
+    {"Strength curve": "fib MC 2010", "Cement strength class": "32.5R", "Strength 28 d": 58.0},
+    {"Strength curve": "fib MC 2010", "Cement strength class": "52.5N", "Strength 28 d": 33.0},
+    {"Strength curve": "ACI 209R", "Constant a": 2.3, "Constant b": 0.92},
+    {"Strength curve": "EN 1992-1-1", "Strength class": "R", "Strength kind": "cube, mean", "Strength 28 d": 41.0},
+    *(
+        {"Strength curve": "Hyperbolic", "Ultimate strength": ultimate, "Rate constant": 0.35, "Strength starts": 9.0, "Strength kind": kind}
+        for ultimate, kind in (
+            (44.0, "cube, characteristic"), (31.5, "cube, mean"), (9.0, "cube, characteristic"), (38.0, "cylinder, mean"),
+            (112.0, "cube, mean"),
+        )
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "law", LAWS, ids=lambda law: f"{law['Strength curve']}, {law.get('Strength kind', 'cylinder')}"
+)
+def test_every_strength_law(law: dict[str, Any]) -> None:
+    """fib MC 2010 by every class, and strengths of cubes by every piece of the table of classes."""
+    mix = {"Mix": "M1"} | law
+    for interval in (1.0, 3.0, 9.0, 40.0):
+        book = {
+            "mixes": [mix],
+            "lifts": pile(5, interval=interval, strip=0.4 * interval, hang=0.7 * interval),
+        }
+        hand = hand_of(computed(**book))
+        covered = compared(hand)
+        assert covered["strength"] == len(hand.gates["Strength covered"]) > 10
+
+
+def test_laws_fitted_to_specimens_are_covered() -> None:
+    """The dam's mass mix follows its own specimens; every gate of the demo with a planned hour is worked out anew."""
+    c = calculate_columns(read_book(demo_file(next(demo for demo in DEMOS if demo.name == "gravity-dam"))))
+    gates = gate_rows(c)
+    fitted = gates["Strength curve"] == "Fitted to specimens"
+    assert fitted.sum() >= 4
+    planned = np.isfinite(gates["Equivalent age [h]"])
+    assert (gates["Strength covered"][planned] == 1.0).all()
+    assert compared(hand_of(c))["strength"] == planned.sum()
+
+
 def test_a_step_knows_only_what_stands_above_it() -> None:
     chains: list[Chain] = [pressure.chain(method) for method in PRESSURES]
     chains += [
