@@ -21,7 +21,12 @@ from sheetengine.clauses import (
     en1992_4_edge,
     en1992_4_head,
     en1992_4_interaction,
+    en1992_4_steel,
+    en1992_4_tension,
+    exponential_strength,
+    filling,
 )
+from sheetengine.clauses.rows import factors
 
 
 def one(formula: Any, **values: float) -> float:
@@ -86,6 +91,7 @@ def test_aci_318_blow_out_is_asked_above_two_and_a_half_edges() -> None:
         (aci318_17_factors.cone_eccentricity_influence, "embedment_depth"),
         (aci318_17_shear_factors.edge_eccentricity_influence, "edge_distance"),
         (en1992_4_edge.edge_eccentricity_influence, "edge_distance"),
+        (en1992_4_tension.cone_eccentricity_influence, "embedment_depth"),
         (en1992_4_head.blow_out_eccentricity_influence, "edge_distance"),
     ],
 )
@@ -226,3 +232,88 @@ def test_en_1992_4_interaction_of_bars_off_the_curve() -> None:
     found = one(en1992_4_interaction.barred_interaction, tension_ratio=0.512, shear_ratio=0.512)
     assert found == pytest.approx(1.28**1.5, rel=1e-12)
     assert found == pytest.approx(1.448155, rel=1e-6)
+
+
+def test_en_1992_4_spalling_ends_with_bars_of_10() -> None:
+    # EN 1992-4:2018 7.2.1.4(5): 1.0 where bars of d <= 10 stand at 100 or more; else 0.5 + h_ef/200
+    found = en1992_4_tension.spalling_influence(
+        embedment_depth=np.full(3, 80.0),
+        bar_spacing=np.array([100.0, 100.0, 99.5]),
+        bar_diameter=np.array([10.0, 10.05, 8.0]),
+    )
+    assert found == pytest.approx([1.0, 0.9, 0.9])
+
+
+def test_en_1992_4_compression_helps_down_to_nothing() -> None:
+    # EN 1992-4:2018 Eq. (7.7): 2 - z/(1.5 h_ef), z = 0.995 x 1.5 h_ef: 1.005
+    found = one(
+        en1992_4_tension.cone_compression_influence, internal_lever_arm=298.5, embedment_depth=200.0, edge_distance=600.0,
+        compression_ratio=0.9,
+    )  # fmt: skip
+    assert found == pytest.approx(1.005)
+
+
+def test_en_1992_4_depth_between_three_edges() -> None:
+    # EN 1992-4:2018 7.2.1.4(8): the greater of c_max/(1.5) and s_max/3 in terms of h_ef: 600/3 = 200
+    depth = one(
+        en1992_4_tension.reduced_embedment_depth, embedment_depth=400.0, close_edges=3.0, greatest_edge_distance=240.0,
+        greatest_spacing=600.0,
+    )  # fmt: skip
+    assert depth == pytest.approx(200.0)
+
+
+def test_en_1992_4_steel_in_shear_at_its_bounds() -> None:
+    # EN 1992-4:2018 Table 4.1: f_uk/f_yk, at least 1.25, up to f_uk 800 and f_yk/f_uk 0.8; 1.5 beyond either
+    found = en1992_4_steel.steel_partial_factor_shear(
+        tensile_strength=np.array([800.0, 804.0, 600.0, 600.0]),
+        yield_strength=np.array([640.0, 600.0, 480.0, 483.0]),
+    )
+    assert found == pytest.approx([1.25, 1.5, 1.25, 1.5])
+    # 7.2.2.3.1: k_6 = 0.6 up to f_uk 500, 0.5 above
+    assert en1992_4_steel.steel_shear_factor(tensile_strength=np.array([500.0, 502.0])).tolist() == [0.6, 0.5]
+
+
+def test_exponential_law_asks_some_time_for_the_least_strength() -> None:
+    # S = S_u exp(-(tau/t)^alpha) solved: t = tau (-ln(S/S_u))^(-1/alpha); 0.005 of 40 MPa, tau 24 h, alpha 1: 24/8.98720
+    age = one(
+        exponential_strength.age_at_strength,
+        required_strength=0.005,
+        limiting_strength=40.0,
+        time_constant=24.0,
+        curve_shape=1.0,
+    )
+    assert age == pytest.approx(24.0 / np.log(8000.0), rel=1e-12)
+    assert age == pytest.approx(2.67046, rel=1e-5)
+
+
+def test_filling_in_layers() -> None:
+    # layers of 0.5 m at 0.4 m/h: one after 1 h, three after 3 h, the lift of 1.2 m full after that
+    given = {"rate_of_rise": np.full(3, 0.4), "layer_depth": np.full(3, 0.5)}
+    level = filling.layered_level(
+        filling_time=np.array([1.0, 2.0, 3.0]), placement_height=np.full(3, 1.2), **given
+    )
+    assert level == pytest.approx([0.5, 1.0, 1.2])
+    # a lift of one layer is never open to the next one
+    single = {"layer_depth": 0.5, "placement_height": 0.5}
+    assert one(filling.longest_exposure, rate_of_rise=0.4, **single) == 0.0
+    assert one(filling.least_rise_rate, exposure_window=4.0, **single) == 0.0
+    assert one(
+        filling.least_rise_rate, exposure_window=4.0, layer_depth=0.5, placement_height=2.0
+    ) == pytest.approx(0.125)
+
+
+def test_aci_318_values_of_choices() -> None:
+    # ACI 318-19 17.7.2.2.2 welded to a plate, 17.7.2.5.1 edge bar and stirrups, 17.7.1.2.1 grout pad, Table 25.4.2.3 other cases:
+    # 3 f_y/(50 root f'c) up to No. 6 (19.5 mm), 3 f_y/(40 root f'c) above; SI f_y/(1.4 root f'c) and f_y/(1.1 root f'c)
+    numbers = factors("aci318_19")
+    assert (
+        numbers["inch_pound"]["bearing_edge_factor_welded"],
+        numbers["si"]["bearing_edge_factor_welded"],
+    ) == (8.0, 0.66)
+    cracking = numbers["cracking"]
+    assert [cracking[f"edge_cracked{more}"] for more in ("", "_edge_bar", "_stirrups")] == [1.0, 1.2, 1.4]
+    assert (numbers["grout_factor"]["none"], numbers["grout_factor"]["built_up_pad"]) == (1.0, 0.8)
+    development = numbers["development"]
+    assert development["small_inch"] == pytest.approx(50.0 / 3.0, rel=1e-12)
+    assert development["large_inch"] == pytest.approx(40.0 / 3.0, rel=1e-12)
+    assert (development["small_up_to"], development["small"], development["large"]) == (19.5, 1.4, 1.1)
