@@ -1,4 +1,4 @@
-"""Takes the pictures of the README: runs the gravity-dam demo and prints pages of its result sheets.
+"""Takes the pictures of the README: runs the gravity-dam demo, prints pages of its result sheets and of its record.
 
 Needs LibreOffice (soffice) and pdftoppm. Usage: python demo_books/take_pictures.py
 """
@@ -11,6 +11,7 @@ import tempfile
 from pathlib import Path
 
 from sheetengine import calculate, read_book, write_results
+from sheetengine.__main__ import main as command
 
 HERE = Path(__file__).parent
 RESOLUTION = 90
@@ -21,6 +22,8 @@ PICTURES = {
     "pressure": "Pressure on lift",
 }
 """Name of each picture, and the text with which its page begins."""
+RECORD = {"record_front": "Calculation record", "record_governing": "Governing rows worse verdict"}
+"""The same for the calculation record, and the text that its page holds."""
 CROP = {"strength_ready": (40, 110, 640, 420), "pressure": (40, 110, 640, 420)}
 """Left, top, width and height of what is kept of a page, in pixels; the whole page elsewhere."""
 
@@ -29,6 +32,15 @@ def pages_of(pdf: Path) -> list[str]:
     """Return the text of every page."""
     done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True)
     return done.stdout.split("\f")
+
+
+def take(pdf: Path, number: int, picture: Path, crop: list[str]) -> None:
+    """Write a page of a PDF as a picture."""
+    subprocess.run(
+        ["pdftoppm", "-r", str(RESOLUTION), "-f", str(number), "-l", str(number), "-png", "-singlefile", *crop, str(pdf),
+         str(picture)], check=True,
+    )  # fmt: skip
+    print(picture.with_suffix(".png"))
 
 
 def main() -> None:
@@ -49,11 +61,15 @@ def main() -> None:
             number = next(place for place, text in enumerate(pages, 1) if text.strip().startswith(begins))
             left, top, width, height = CROP.get(picture, (0, 0, -1, -1))
             crop = ["-x", str(left), "-y", str(top), "-W", str(width), "-H", str(height)] if width > 0 else []
-            subprocess.run(
-                ["pdftoppm", "-r", str(RESOLUTION), "-f", str(number), "-l", str(number), "-png", "-singlefile",
-                 *crop, str(work / "demo.pdf"), str(folder / picture)], check=True,
-            )  # fmt: skip
-            print(folder / f"{picture}.png")
+            take(work / "demo.pdf", number, folder / picture, crop)
+        command(["report", str(book), "--to", str(work / "record.pdf")])
+        pages = pages_of(work / "record.pdf")
+        for picture, holds in RECORD.items():
+            words = holds.split()
+            number = next(
+                place for place, text in enumerate(pages, 1) if all(word in text.split() for word in words)
+            )
+            take(work / "record.pdf", number, folder / picture, [])
 
 
 if __name__ == "__main__":

@@ -30,7 +30,7 @@ GRID = 48
 _POINTS = 72.0 / 25.4
 _BODY, _LARGE, _HUGE = 8.5, 11.0, 20.0
 _LEADING = 1.3
-_INSIDE, _WIDEST_WORD = 3.4, 31.0
+_INSIDE, _WIDEST_WORD = 3.8, 31.0
 """What a cell keeps free beside its text, and the widest word that a column makes room for, in mm."""
 _GAP = "\u00a0"
 """What stands between a number and the line right of it."""
@@ -48,7 +48,7 @@ _FULL = 0.97
 """Part of a page's height that is filled, since programs round heights."""
 
 
-_BOLD = 1.14
+_BOLD = 1.16
 """How much wider bold letters are."""
 _NARROW_LETTERS = frozenset("ijltfr.,:;|!'`()[]{}/\\-· ")
 _WIDE_LETTERS = frozenset("mwMW@%—…&")
