@@ -21,7 +21,7 @@ from pypdf import PdfReader
 
 from sheetengine.__main__ import main
 from sheetengine.books import printing
-from sheetengine.books.paper import _BODY, _composed, laid_out, text_width
+from sheetengine.books.paper import _BODY, GRID, _composed, laid_out, text_width
 from sheetengine.calculation_record.governing import CHECKS, SEVERITY, governing_rows, lift_table
 from sheetengine.calculation_record.inputs import WIDEST, inputs_part
 from sheetengine.calculation_record.page import as_page
@@ -322,7 +322,7 @@ def test_lines_fit_in_the_widest_letters(name: str) -> None:
                     face.set_text(line)
                     wide = face.get_width_height()[0] / 64.0 * 25.4 / 72.0
                     seen += 1
-                    if wide > unit / 48.0 * (cell.last - cell.first + 1) and " " in line:
+                    if wide > unit / GRID * (cell.last - cell.first + 1) and " " in line:
                         over.append((line, wide))
     assert seen > 1500
     assert len(over) <= seen // 500, over[:5]

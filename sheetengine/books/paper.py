@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from math import ceil
 from typing import Any
 
@@ -25,13 +26,13 @@ SIZES = {"A4": (9, 210.0, 297.0), "Letter": (1, 215.9, 279.4)}
 """Number of the paper in a workbook, width and height in mm."""
 LEFT, RIGHT, TOP, BOTTOM = 18.0, 12.0, 22.0, 17.0
 """Margins, in mm; the left one leaves room for the holes of a binder."""
-GRID = 48
+GRID = 84
 """Columns of equal width that a page is ruled in."""
 _POINTS = 72.0 / 25.4
 _BODY, _LARGE, _HUGE = 8.5, 11.0, 20.0
 _LEADING = 1.3
-_INSIDE, _WIDEST_WORD = 3.8, 31.0
-"""What a cell keeps free beside its text, and the widest word that a column makes room for, in mm."""
+_INSIDE, _INSIDE_NUMBER, _WIDEST_WORD = 3.2, 2.2, 31.0
+"""What a cell keeps free beside a text and beside a number, and the widest word that a column makes room for, in mm."""
 _GAP = "\u00a0"
 """What stands between a number and the line right of it."""
 _MOST_LINES, _HIGHEST = 26, 400.0
@@ -48,7 +49,7 @@ _FULL = 0.97
 """Part of a page's height that is filled, since programs round heights."""
 
 
-_BOLD = 1.16
+_BOLD = 1.14
 """How much wider bold letters are."""
 _NARROW_LETTERS = frozenset("ijltfr.,:;|!'`()[]{}/\\-· ")
 _WIDE_LETTERS = frozenset("mwMW@%—…&")
@@ -190,6 +191,16 @@ def _state(word: str, kind: Look) -> _Look:
     return _Look(font, palette.solid(fill), palette.box(look.line or "thin", palette.INK))
 
 
+def _inside(look: _Look) -> float:
+    return _INSIDE_NUMBER if "right" in look.place else _INSIDE
+
+
+def _parted(*ends: float) -> list[tuple[int, int]]:
+    """Return the grid columns of parts that end at shares of the width."""
+    edges = [0, *(round(GRID * end) for end in ends), GRID]
+    return [(low + 1, high) for low, high in pairwise(edges)]
+
+
 def _look_of(text: str, kind: Look) -> _Look:
     if kind in (Look.VERDICT, Look.LEVEL):
         return _state(text, kind)
@@ -199,9 +210,7 @@ def _look_of(text: str, kind: Look) -> _Look:
 def _needed(texts: Sequence[str], size: float, *, bold: bool) -> float:
     """Return the width, in mm, of the longest word among texts; of words that are long in themselves, a part."""
     words = {word for text in texts for word in text.split()}
-    return (
-        min(max((text_width(word, size, bold=bold) for word in words), default=0.0), _WIDEST_WORD) + _INSIDE
-    )
+    return min(max((text_width(word, size, bold=bold) for word in words), default=0.0), _WIDEST_WORD)
 
 
 def _spans(
@@ -214,7 +223,8 @@ def _spans(
         values = [row[place] for row in rows]
         stated = look.look in (Look.VERDICT, Look.LEVEL)
         need = max(_needed([look.heading], _BODY, bold=True), _needed(values, _BODY, bold=stated))
-        least.append(max(ceil(need / unit), 1))
+        free = _INSIDE_NUMBER if look.look in NUMBERS else _INSIDE
+        least.append(max(ceil((need + free) / unit), 1))
     while sum(least) > GRID:
         least[least.index(max(least))] -= 1
     whole = sum(look.width for look in columns)
@@ -272,7 +282,9 @@ class _Composer:
         """Return the rows of one row of a table: more than one where a text is very long."""
         unit = self.width / GRID
         lines = [
-            wrapped(cleaned(text), (last - first + 1) * unit - _INSIDE, look.font.size, bold=look.font.b)
+            wrapped(
+                cleaned(text), (last - first + 1) * unit - _inside(look), look.font.size, bold=look.font.b
+            )
             for text, look, (first, last) in zip(texts, looks, spans, strict=True)
         ]
         most = max(map(len, lines))
@@ -338,11 +350,11 @@ def _front(composer: _Composer, record: CalculationRecord, pages: Sequence[int])
     composer.put(composer.line(record.title, _TITLE, before=18.0, after=10.0))
     if record.warning:
         composer.put([*composer.cells([record.warning], [_WARNING], [(1, GRID)], 24.0), _Row(8.0)])
-    split = [(1, 15), (16, GRID)]
+    split = _parted(0.31)
     for name, text in record.facts:
         composer.put(composer.cells([name, text], [_NOTE, _STRONG], split))
     composer.put([_Row(12.0)])
-    boxes = [(1, 9), (10, 24), (25, 39), (40, GRID)]
+    boxes = _parted(0.19, 0.5, 0.81)
     composer.put(composer.cells(["Signed", "Name", "Signature", "Date"], [_BOX] * 4, boxes, 16.0))
     for role in record.signatures:
         composer.put(composer.cells([role, "", "", ""], [_BOX] * 4, boxes, 28.0))
@@ -356,7 +368,7 @@ def _front(composer: _Composer, record: CalculationRecord, pages: Sequence[int])
             composer.cells(
                 [f"{number}", part.title, f"page {page}"],
                 [_TEXT, _STRONG, right],
-                [(1, 2), (3, 36), (37, GRID)],
+                _parted(0.04, 0.75),
             )
         )
 
