@@ -14,6 +14,7 @@ from sheetengine.clauses import (
     aci347r_factors,
     aci347r_loads,
     aci347r_si,
+    asce37,
     astm_c1074,
     bs8666,
     en1992_1_1_bond,
@@ -25,6 +26,11 @@ from sheetengine.clauses import (
     en1992_4_tension,
     exponential_strength,
     filling,
+    gb50666,
+    heat_closed_forms,
+    heat_data,
+    hyperbolic_strength,
+    inclined_faces,
 )
 from sheetengine.clauses.rows import factors
 
@@ -317,3 +323,81 @@ def test_aci_318_values_of_choices() -> None:
     assert development["small_inch"] == pytest.approx(50.0 / 3.0, rel=1e-12)
     assert development["large_inch"] == pytest.approx(40.0 / 3.0, rel=1e-12)
     assert (development["small_up_to"], development["small"], development["large"]) == (19.5, 1.4, 1.1)
+
+
+GB = {"weight_density": 24.0, "initial_set": 4.0, "slump_factor": 1.0, "slump": 150.0}
+
+
+def test_gb_50666_has_no_least_pressure() -> None:
+    # GB 50666-2011 A.0.4: F = 0.28 gamma t_0 beta root(V); V = 1e-8 m/h gives 0.28 x 24 x 4 x 1e-4 = 0.002688 kPa
+    pressure = one(gb50666.design_pressure, rate_of_rise=1e-8, placement_height=3.0, **GB)
+    assert pressure == pytest.approx(0.002688, rel=1e-9)
+    # solved for V: (0.002688/26.88)^2
+    rate = one(gb50666.greatest_rate_of_rise, permissible_pressure=0.002688, placement_height=3.0, **GB)
+    assert rate == pytest.approx(1e-8, rel=1e-9)
+
+
+def test_gb_50666_formula_governs_up_to_the_full_head() -> None:
+    # at V = 1 m/h the formula gives 26.88 kPa, a head of 1.12 m; and so it does at the very slowest
+    def bound(rate: float, height: float) -> float:
+        return one(gb50666.governing_bound, rate_of_rise=rate, placement_height=height, **GB)
+
+    formula = bound(1.0, 3.0)
+    assert bound(1.0, 1.121) == bound(1e-8, 3.0) == formula
+    assert bound(1.0, 1.119) != formula
+
+
+def test_a_thick_lift_heats_like_one_closed_to_heat() -> None:
+    # in the middle of 20 m nothing is lost in a day: 40 (1 - exp(-0.02 x 24)) = 15.2486 K
+    found = one(
+        heat_closed_forms.lift_with_hydration, thickness=20.0, distance_from_middle=0.0, diffusivity=0.0035, adiabatic_rise=40.0,
+        rise_rate=0.02, elapsed_time=24.0,
+    )  # fmt: skip
+    assert found == pytest.approx(40.0 * (1.0 - np.exp(-0.48)), rel=2e-4)
+
+
+def test_film_coefficient_changes_at_10_9_mph() -> None:
+    # ETL 1110-2-365 Appendix A, Eq. and: 0.165 + 0.0513 V below, 0.1132 V^0.8 from there on
+    found = heat_data.film_coefficient_us(wind_speed_mph=np.array([10.89, 10.91]))
+    assert found == pytest.approx([0.165 + 0.0513 * 10.89, 0.1132 * 10.91**0.8], rel=1e-12)
+    assert found == pytest.approx([0.72366, 0.76588], rel=2e-4)
+
+
+def test_pozzolan_counts_less_the_more_there_is() -> None:
+    # 0.59 - 0.59 x 0.3 = 0.413
+    assert one(heat_data.pozzolan_equivalence, replaced_share=0.3) == pytest.approx(0.413)
+
+
+def test_hyperbola_reaches_a_strength_just_below_the_last_one() -> None:
+    # ASTM C1074 Annex A1: t = t_0 + S/(k (S_u - S)); 39.995 of 40 MPa, k = 0.4/d: 0.5 + 39.995/0.002 = 19998 d
+    age = one(
+        hyperbolic_strength.age_at_strength,
+        required_strength=39.995,
+        limiting_strength=40.0,
+        rate_per_day=0.4,
+        dormant_days=0.5,
+    )
+    assert age == pytest.approx(19998.0, rel=1e-6)
+
+
+def test_asce_37_periods_end_with_their_last_day() -> None:
+    # ASCE 37-14 6.2.1: 0.75 under six weeks, 0.80 to a year, 0.85 to two, 0.90 to five
+    days = np.array([41.9, 42.0, 366.0, 366.5, 731.0, 731.5, 1827.0])
+    assert asce37.velocity_factor(exposure_days=days) == pytest.approx(
+        [0.75, 0.80, 0.80, 0.85, 0.85, 0.90, 0.90]
+    )
+    assert not one(asce37.velocity_factor, exposure_days=1828.0) <= 0.9
+
+
+def test_asce_7_constants_in_feet() -> None:
+    # ASCE 7-16 Table 26.11-1: z_g 1200, 900 and 700 ft; Table 26.6-1: K_d 0.85; Table 26.10-1 ends at 500 ft
+    numbers = factors("asce7_16")
+    assert [numbers["gradient_height"][name] / 0.3048 for name in "BCD"] == pytest.approx(
+        [1200.0, 900.0, 700.0]
+    )
+    assert (numbers["directionality"], numbers["greatest_height"] / 0.3048) == pytest.approx((0.85, 500.0))
+
+
+def test_inclined_faces_are_computed_up_to_45_degrees() -> None:
+    # the limit that the rules for inclined faces state: 45 degrees either way
+    assert inclined_faces.STEEPEST == 45.0
