@@ -59,7 +59,7 @@ def dam() -> tuple[Job, Results, CalculationRecord]:
 def ran(tmp_path: Path) -> Path:
     """A demo book with results, and a flag that somebody signed."""
     book = tmp_path / "power.xlsx"
-    shutil.copy(demo_file(demo_named("power-station")), book)
+    shutil.copy(demo_file(demo_named("lock-wall")), book)
     write_results(book, calculate(read_book(book)))
     opened = openpyxl.load_workbook(book)
     flags: Any = opened["Flags"]
@@ -118,17 +118,17 @@ def test_the_printed_record_is_what_an_office_files(
 
 def test_stale_and_edited_results_are_not_filed(ran: Path, tmp_path: Path, capsys: Any) -> None:
     bare = tmp_path / "bare.xlsx"
-    shutil.copy(demo_file(demo_named("power-station")), bare)
+    shutil.copy(demo_file(demo_named("lock-wall")), bare)
     target = tmp_path / "out.html"
     stale = tmp_path / "stale.xlsx"
     edited = tmp_path / "edited.xlsx"
     opened = openpyxl.load_workbook(ran)
     lifts: Any = opened["Lifts"]
     head = next(
-        row for row in lifts.iter_rows() if any(str(cell.value).startswith("Rise rate") for cell in row)
+        row for row in lifts.iter_rows() if any(str(cell.value).startswith("Air temperature") for cell in row)
     )
-    column = next(cell.column for cell in head if str(cell.value).startswith("Rise rate"))
-    lifts.cell(head[0].row + 1, column, 0.55)
+    column = next(cell.column for cell in head if str(cell.value).startswith("Air temperature"))
+    lifts.cell(head[0].row + 1, column, 61.0)
     opened.save(stale)
     opened = openpyxl.load_workbook(ran)
     pressures: Any = opened["Pressures"]

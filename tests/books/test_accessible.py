@@ -31,7 +31,7 @@ EXTENDED = "{http://schemas.microsoft.com/office/spreadsheetml/2009/9/main}"
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("accessible") / "book.xlsx"
-    shutil.copy(demo_file(demo_named("power-station")), path)
+    shutil.copy(demo_file(demo_named("lock-wall")), path)
     write_results(path, calculate(read_book(path)))
     return path
 
@@ -166,7 +166,7 @@ def test_a_state_is_a_word_and_never_a_look_alone(opened: Any) -> None:
 
 
 def test_the_page_of_the_record_stands_out_and_is_in_reading_order() -> None:
-    one = read_book(demo_file(demo_named("power-station")))
+    one = read_book(demo_file(demo_named("lock-wall")))
     results = calculate(one)
     from test_report import recorded
 

@@ -27,7 +27,7 @@ def cells(book: Path) -> tuple[Any, list[Any]]:
 def test_the_choice_is_kept_and_leaves_the_results_current(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    book = Path(shutil.copy(demo_file(demo_named("power-station")), tmp_path / "book.xlsx"))
+    book = Path(shutil.copy(demo_file(demo_named("lock-wall")), tmp_path / "book.xlsx"))
     results = calculate(read_book(book))
     write_results(book, results)
     assert results.hand is not None
