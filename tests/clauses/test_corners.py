@@ -31,6 +31,7 @@ from sheetengine.clauses import (
     heat_data,
     hyperbolic_strength,
     inclined_faces,
+    jgj162,
 )
 from sheetengine.clauses.rows import factors
 
@@ -401,3 +402,20 @@ def test_asce_7_constants_in_feet() -> None:
 def test_inclined_faces_are_computed_up_to_45_degrees() -> None:
     # the limit that the rules for inclined faces state: 45 degrees either way
     assert inclined_faces.STEEPEST == 45.0
+
+
+JGJ = GB | {"admixture_factor": 1.0}
+
+
+def test_jgj_162_has_no_least_pressure_and_its_formula_governs_up_to_the_full_head() -> None:
+    # JGJ 162-2008 4.1.1: F = 0.22 gamma t_0 beta_1 beta_2 root(V): 21.12 kPa at 1 m/h, a head of 0.88 m; 0.002112 at 1e-8 m/h
+    assert one(jgj162.design_pressure, rate_of_rise=1e-8, placement_height=3.0, **JGJ) == pytest.approx(
+        0.002112, rel=1e-9
+    )
+    rate = one(jgj162.greatest_rate_of_rise, permissible_pressure=0.002112, placement_height=3.0, **JGJ)
+    assert rate == pytest.approx(1e-8, rel=1e-9)
+    codes = [
+        one(jgj162.governing_bound, rate_of_rise=rate, placement_height=height, **JGJ)
+        for rate, height in ((1.0, 3.0), (1.0, 0.881), (1e-8, 3.0), (1.0, 0.879))
+    ]
+    assert codes[0] == codes[1] == codes[2] != codes[3]
