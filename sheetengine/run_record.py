@@ -102,7 +102,7 @@ def _mix_lines(c: Calculation) -> list[tuple[str, str]]:
         parameter = (
             f"Q = {c.curves.fits.activation[mix]:.4g} K{tested}"
             if function == "Arrhenius"
-            else f"datum {c.curves.fits.datum[mix]:.3g} degC{tested}"
+            else f"datum {round(float(c.curves.fits.datum[mix]), 6) + 0.0:.3g} degC{tested}"
         )
         lines.append(
             (
