@@ -145,7 +145,8 @@ def arrhenius_rate(
     Q = activation_temperature
     T = concrete_temperature + ZERO_CELSIUS
     T_s = reference_temperature + ZERO_CELSIUS
-    return np.exp(Q / T_s - Q / T)
+    grown: Column = np.asarray(Q / T_s - Q / T)
+    return np.exp(grown, out=grown)
 
 
 @clause(

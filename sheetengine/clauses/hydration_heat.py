@@ -17,8 +17,9 @@ def _reached(time: Column, shape: Column, age: Column) -> Column:
     """Return the part of the final hydration that is reached."""
     some = np.maximum(age, np.finfo(float).tiny)
     with np.errstate(over="ignore"):
-        reached: Column = np.exp(-np.exp(shape * (np.log(time) - np.log(some))))
-    return reached
+        power: Column = np.asarray(shape * (np.log(time) - np.log(some)))
+        np.negative(np.exp(power, out=power), out=power)  # in its own place: these arrays are large
+        return np.exp(power, out=power)
 
 
 @clause(

@@ -319,12 +319,14 @@ class _Run:
         self._events()
         worked = self.worked
         t, age, before = self.t[:, :worked], self.age[:, :worked], self.grown[:, :worked]
-        age += (step * self.counts) * arrhenius_rate(concrete_temperature=t, **self.ripening)
+        ripened = arrhenius_rate(concrete_temperature=t, **self.ripening)
+        ripened *= step * self.counts
+        age += ripened
         grown = rise_at_age(**self.hydrating, equivalent_age=age)
-        gain = grown - before
-        before[...] = grown
+        gain = np.subtract(grown, before, out=before)
         t = t + gain
         self.given += np.einsum("ijk,ijk->i", self.cell_capacity[:, :worked], gain)
+        before[...] = grown
         for part, body, gives, sweep in self.works:
             t[:, part, 0] += (step * gives * self.sunned / (body.capacity * self.x[:, 0]))[:, None]
             t[:, part] = t[:, part] @ sweep
