@@ -32,6 +32,7 @@ from sheetengine.clauses import (
     hyperbolic_strength,
     inclined_faces,
     jgj162,
+    strongback_levels,
 )
 from sheetengine.clauses.rows import factors
 
@@ -419,3 +420,12 @@ def test_jgj_162_has_no_least_pressure_and_its_formula_governs_up_to_the_full_he
         for rate, height in ((1.0, 3.0), (1.0, 0.881), (1e-8, 3.0), (1.0, 0.879))
     ]
     assert codes[0] == codes[1] == codes[2] != codes[3]
+
+
+def test_worst_levels_of_a_strongback_just_within_the_fluid_depth() -> None:
+    # influence line of a beam on two supports: the load may reach twice the height of the far support while that is fluid;
+    # 50.25 kPa of 25 kN/m3 are fluid over 2.01 m, so a support at 1 m still gives 2 m, and one at 1 mm gives 2 mm
+    given = {"maximum_pressure": 50.25, "weight_density": 25.0, "placement_height": 3.0}
+    assert one(strongback_levels.hinge_worst_level, brace_height=1.0, **given) == 2.0
+    assert one(strongback_levels.hinge_worst_level, brace_height=0.001, **given) == pytest.approx(0.002)
+    assert one(strongback_levels.brace_least_level, hinge_height=1.0, **given) == 2.0
