@@ -31,6 +31,7 @@ from sheetengine.clauses import (
     heat_data,
     hyperbolic_strength,
     inclined_faces,
+    interval_rules,
     jgj162,
     strongback_levels,
 )
@@ -429,3 +430,18 @@ def test_worst_levels_of_a_strongback_just_within_the_fluid_depth() -> None:
     assert one(strongback_levels.hinge_worst_level, brace_height=1.0, **given) == 2.0
     assert one(strongback_levels.hinge_worst_level, brace_height=0.001, **given) == pytest.approx(0.002)
     assert one(strongback_levels.brace_least_level, hinge_height=1.0, **given) == 2.0
+
+
+def test_the_brace_is_pressed_most_by_the_full_lift_as_soon_as_it_is_pressed_at_all() -> None:
+    # 25 kN/m3, 1 m: 12.5 kN/m at 1/3 m; a hinge half a millimetre below that leaves 12.5 x 0.0005/1.5 = 0.004 kN/m to the brace
+    given = {"maximum_pressure": 25.0, "weight_density": 25.0, "placement_height": 1.0}
+    support = {"brace_height": 1.0 / 3.0 + 1.5}
+    below = one(strongback_levels.brace_worst_level, hinge_height=1.0 / 3.0 - 0.0005, **support, **given)
+    above = one(strongback_levels.brace_worst_level, hinge_height=1.0 / 3.0 + 0.0005, **support, **given)
+    assert (below, above) == (1.0, 0.0)
+
+
+def test_practice_keeps_its_units_and_thin_layers() -> None:
+    # UFGS 03700: slopes in degrees stay so; layers of 5 mm are many, and are not refused
+    assert interval_rules.practice_facts("ufgs03700")["jointed_forms_from_slope"].value == 10.0
+    assert interval_rules.least_layers(lift_height=np.array([1.0]), layer=0.005).tolist() == [200.0]
