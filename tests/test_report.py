@@ -21,7 +21,8 @@ from pypdf import PdfReader
 
 from sheetengine.__main__ import main
 from sheetengine.books import printing
-from sheetengine.books.paper import _BODY, GRID, _composed, laid_out, text_width
+from sheetengine.books.lettering import text_width
+from sheetengine.books.paper import _BODY, GRID, _composed, laid_out
 from sheetengine.calculation_record.governing import CHECKS, SEVERITY, governing_rows, lift_table
 from sheetengine.calculation_record.inputs import WIDEST, inputs_part
 from sheetengine.calculation_record.page import as_page

@@ -19,6 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sheetengine.books import palette
 from sheetengine.books.cells_out import cleaned, style_of, writer
 from sheetengine.books.charts import AROUND_BARS_CM, BAR_CM, PlacedTable, PointCells, drawn_chart
+from sheetengine.books.lettering import POINTS, text_width, wrapped
 from sheetengine.calculation_record.parts import NUMBERS, CalculationRecord, Part, RecordTable, shown
 from sheetengine.content import ChartContent, ColumnLook, Look, TableContent
 
@@ -28,7 +29,6 @@ LEFT, RIGHT, TOP, BOTTOM = 18.0, 12.0, 22.0, 17.0
 """Margins, in mm; the left one leaves room for the holes of a binder."""
 GRID = 84
 """Columns of equal width that a page is ruled in."""
-_POINTS = 72.0 / 25.4
 _BODY, _LARGE, _HUGE = 8.5, 11.0, 20.0
 _LEADING = 1.3
 _INSIDE, _INSIDE_NUMBER, _WIDEST_WORD = 3.2, 2.2, 31.0
@@ -47,67 +47,6 @@ _CHART_WIDTH, _CHART_HEIGHT = 17.6, 7.6
 """In cm."""
 _FULL = 0.97
 """Part of a page's height that is filled, since programs round heights."""
-
-
-_BOLD = 1.14
-"""How much wider bold letters are."""
-_NARROW_LETTERS = frozenset("ijltfr.,:;|!'`()[]{}/\\-· ")
-_WIDE_LETTERS = frozenset("mwMW@%—…&")
-
-
-def text_width(text: str, size: float, *, bold: bool = False) -> float:
-    """Return about how wide a text is, in mm, in the widest letters that a machine may put in the place of ours.
-
-    >>> text_width("", 9.0)
-    0.0
-    >>> text_width("illi", 9.0) < text_width("nooo", 9.0) < text_width("WWWW", 9.0)
-    True
-    """
-    ems = 0.0
-    for letter in text:
-        if letter in _NARROW_LETTERS:
-            ems += 0.36
-        elif letter in _WIDE_LETTERS:
-            ems += 0.95
-        elif letter.isdigit():
-            ems += 0.64
-        elif letter.isupper() or ord(letter) > 0x2000:
-            ems += 0.70
-        else:
-            ems += 0.61
-    return ems * size / _POINTS * (_BOLD if bold else 1.0)
-
-
-def wrapped(text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
-    """Return a text as lines that are no wider than ``width`` mm; words wider than that are cut.
-
-    >>> wrapped("one two", 100.0, 9.0), wrapped("one two", 8.0, 9.0)
-    (['one two'], ['one', 'two'])
-    >>> "".join(wrapped("x" * 50, 20.0, 9.0)) == "x" * 50
-    True
-    """
-    lines = []
-    for paragraph in text.split("\n"):
-        line = ""
-        for word in paragraph.split():
-            rest = word
-            tried = f"{line} {rest}" if line else rest
-            if text_width(tried, size, bold=bold) <= width:
-                line = tried
-                continue
-            if line:
-                lines.append(line)
-            while text_width(rest, size, bold=bold) > width and len(rest) > 1:
-                cut = next(
-                    n
-                    for n in range(len(rest) - 1, 0, -1)
-                    if n == 1 or text_width(rest[:n], size, bold=bold) <= width
-                )
-                lines.append(rest[:cut])
-                rest = rest[cut:]
-            line = rest
-        lines.append(line)
-    return lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +184,7 @@ class _Composer:
     def __init__(self, paper: str) -> None:
         _, width, height = SIZES[paper]
         self.width = width - LEFT - RIGHT
-        self.room = (height - TOP - BOTTOM) * _POINTS * _FULL
+        self.room = (height - TOP - BOTTOM) * POINTS * _FULL
         self.pages: list[_PageRows] = []
 
     def begin(self, part: str) -> None:
@@ -342,7 +281,7 @@ class _Composer:
 
 def _chart_height(chart: ChartContent, room: float) -> float:
     """Return the height of a chart in points."""
-    return float(min(max(_CHART_HEIGHT, AROUND_BARS_CM + chart.rows * BAR_CM) * 10.0 * _POINTS, room - 20.0))
+    return float(min(max(_CHART_HEIGHT, AROUND_BARS_CM + chart.rows * BAR_CM) * 10.0 * POINTS, room - 20.0))
 
 
 def _front(composer: _Composer, record: CalculationRecord, pages: Sequence[int]) -> None:
@@ -480,7 +419,7 @@ def _fill(
     for number, row in enumerate(page.rows, start=1):
         if row.chart is not None:
             drawn = draw(row.chart)
-            drawn.width, drawn.height = _CHART_WIDTH, row.chart_height / _POINTS / 10.0
+            drawn.width, drawn.height = _CHART_WIDTH, row.chart_height / POINTS / 10.0
             sheet.add_chart(drawn, f"A{number}")
         sheet.row_dimensions[number].height = row.height
         for cell in row.cells:

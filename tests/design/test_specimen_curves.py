@@ -100,7 +100,10 @@ def test_parameters_and_errors_are_those_of_the_reference_fitter(form: Form, sha
         values[free] = p
         return form.strength(t, values)
 
-    best, covariance = curve_fit(model, age, strength, p0=found.values[free] * 1.1)
+    # the reference goes on until nothing changes any more: where it stops early depends on the processor
+    best, covariance = curve_fit(
+        model, age, strength, p0=found.values[free] * 1.1, ftol=1e-14, xtol=1e-14, gtol=1e-14, maxfev=20000
+    )
     np.testing.assert_allclose(found.values[free], best, rtol=2e-4)
     np.testing.assert_allclose(found.errors[free], np.sqrt(np.diag(covariance)), rtol=2e-3)
 
