@@ -73,10 +73,6 @@ def _values(heading: Heading, table: Table, us: bool) -> list[str]:
     return [_in(value, heading.measure, us) for value in values]
 
 
-def _title(heading: Heading, us: bool) -> str:
-    return heading.title(us)
-
-
 def _columns(sheet: SheetDeclaration, table: Table, us: bool) -> dict[str, tuple[Heading, list[str]]]:
     """Return the columns of a sheet that hold anything, by heading, with every value as text."""
     found = {}
@@ -84,7 +80,7 @@ def _columns(sheet: SheetDeclaration, table: Table, us: bool) -> dict[str, tuple
         if heading.key in table.labels or heading.key in table.numbers:
             values = _values(heading, table, us)
             if any(values):
-                found[_title(heading, us)] = heading, values
+                found[heading.title(us)] = heading, values
     return found
 
 
@@ -133,13 +129,11 @@ def _split(
         titles = [*named, *piece]
         rows = [list(row) for row in zip(*(columns[title][1] for title in titles), strict=True)]
         spare = WIDEST - sum(looks[title].width for title in titles)
-        last = looks[titles[-1]]
         shown = [looks[title] for title in titles]
         if 0.0 < spare < WIDEST / 3.0:
             share = spare / len(shown)
             shown = [replace(look, width=look.width + share) for look in shown]
         elif spare > 0.0:
-            shown[-1] = replace(last, width=last.width)
             shown.append(ColumnLook("", Look.TEXT, spare))
             rows = [[*row, ""] for row in rows]
         tables.append(RecordTable(told, shown, rows))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from html import escape
 
 from sheetengine.calculation_record.parts import NUMBERS, CalculationRecord, Part, RecordTable, shown
-from sheetengine.calculation_record.pictures import pictures
+from sheetengine.calculation_record.pictures import picture
 from sheetengine.content import ChartContent, Look
 
 _STYLE = """
@@ -123,7 +123,9 @@ def _table(table: RecordTable) -> Iterator[str]:
 
 
 def _charts(record: CalculationRecord, charts: Sequence[ChartContent]) -> Iterator[str]:
-    drawn = [chart for chart in charts if any(record.chart_data[curve.table].rows for curve in chart.curves)]
-    for chart, svg in zip(drawn, pictures(drawn, record.chart_data), strict=True):
+    for chart in charts:
+        if not any(record.chart_data[curve.table].rows for curve in chart.curves):
+            continue
+        svg = picture(chart, record.chart_data)
         told = escape(chart.alt_text or chart.title, quote=True)
         yield f'<figure role="img" aria-label="{told}">{svg}<figcaption>{told}</figcaption></figure>'

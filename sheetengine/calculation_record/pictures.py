@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, cast
 
 from sheetengine.calculation_record.parts import COLOURS, DASHES, LIMIT, MARKS
@@ -123,10 +123,3 @@ def picture(chart: ChartContent, tables: Mapping[str, TableContent]) -> str:
         stream = io.StringIO()
         figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
     return stream.getvalue()[stream.getvalue().index("<svg") :]
-
-
-def pictures(charts: Sequence[ChartContent], tables: Mapping[str, TableContent]) -> list[str]:
-    """Return every chart as SVG; those whose tables hold no rows are left out."""
-    return [
-        picture(chart, tables) for chart in charts if any(tables[curve.table].rows for curve in chart.curves)
-    ]
