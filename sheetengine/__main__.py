@@ -18,7 +18,7 @@ from sheetengine.job import Job, Results
 from sheetengine.new_book import build_template
 from sheetengine.probe_command import add_probes
 from sheetengine.report_command import add_report
-from sheetengine.run import calculate, is_open, read_book, write_results
+from sheetengine.run import calculate, is_open, read_book, recorded_line, write_results
 from sheetengine.sheets.job_items import SAFETY_BASES
 from sheetengine.sheets.results import CAUTION
 from sheetengine.take_off import counts_of, write_counts
@@ -73,13 +73,8 @@ def _new(arguments: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _recorded_digest(book: Path) -> str:
-    grid = read_grids(book, ["Run record"]).get("Run record")
-    if grid is None:
-        return ""
-    for row in grid.rows:
-        if len(row) > 1 and row[0] == "Digest of the inputs" and isinstance(row[1], str) and len(row[1]) > 16:
-            return row[1]
-    return ""
+    digest = recorded_line(read_grids(book, ["Run record"]).get("Run record"), "Digest of the inputs")
+    return digest if len(digest) > 16 else ""
 
 
 def _verify(arguments: argparse.Namespace, terminal: Terminal) -> int:

@@ -16,7 +16,15 @@ from sheetengine.calculation_record.record import Origin, calculation_record
 from sheetengine.compare_command import cells_apart
 from sheetengine.exceptions import BookUnwritable
 from sheetengine.job import Results
-from sheetengine.run import NOTED_SHEETS, calculate, flags_now, is_open, read_book, result_contents
+from sheetengine.run import (
+    NOTED_SHEETS,
+    calculate,
+    flags_now,
+    is_open,
+    read_book,
+    recorded_line,
+    result_contents,
+)
 from sheetengine.sheets.results import CAUTION
 from sheetengine.sheets.signing import states
 from sheetengine.terminal import Terminal, state_line, summary
@@ -85,7 +93,7 @@ def _report(arguments: argparse.Namespace, terminal: Terminal, recorded: Recorde
         flags = flags_now(results, grids)
         origin = Origin(
             book.name,
-            _run_at(grids.get("Run record")),
+            recorded_line(grids.get("Run record"), "Time of the run") or "not in this workbook",
             f"{dt.datetime.now().astimezone():%Y-%m-%d %H:%M}",
             warning,
         )
@@ -145,11 +153,3 @@ def _warning(book: Path, results: Results, recorded: str) -> str:
     if recorded != results.digest:
         return STALE
     return EDITED if cells_apart(book, results) else ""
-
-
-def _run_at(grid: Any) -> str:
-    if grid is not None:
-        for row in grid.rows:
-            if len(row) > 1 and row[0] == "Time of the run":
-                return str(row[1])
-    return "not in this workbook"

@@ -221,6 +221,12 @@ def _calculate(job: Job) -> Results:
     )
 
 
+def recorded_line(grid: Grid | None, name: str) -> str:
+    """Return the text that a run record holds under a name, empty where it holds none."""
+    rows = grid.rows if grid is not None else ()
+    return next((str(row[1]) for row in rows if len(row) > 1 and row[0] == name and row[1] is not None), "")
+
+
 def is_open(results: Results) -> bool:
     """Return whether a row exceeds, lies outside scope or was not computed, or a finding blocks issue."""
     for name, frame in results.frames.items():
