@@ -102,6 +102,8 @@ class AnchorDemand:
         Whether the worst anchor stands at an end of the block.
     width
         Width of face that it carries. [m]
+    pull, foot_pull
+        Width of face whose tension goes to it, and foot force for a kN/m of tension beyond that of its width. [m]
     spot
         The worst anchor among the spots of its row, upper or lower.
     group
@@ -124,6 +126,8 @@ class AnchorDemand:
     above: Flags
     end: Flags
     width: Column
+    pull: Column
+    foot_pull: Column
     position: Column
     spot: Index
     group: Column
@@ -397,6 +401,8 @@ def anchor_demand(
         above=strength > high,
         end=(anchors.left_is_edge | anchors.right_is_edge)[row],
         width=own.width[row],
+        pull=own.pull[row],
+        foot_pull=own.foot_pull[row],
         position=own.position[row],
         spot=places.origin[row],
         group=in_group,

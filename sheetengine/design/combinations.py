@@ -76,7 +76,8 @@ class Forces:
 
     ``tension`` and ``shear`` are design values, ``service_tension`` and ``service_shear`` unfactored; shear
     is positive down the face. ``foot`` goes with them, ``least_foot`` is the least foot force of the stage.
-    ``combination`` says in words what they are the greatest of, ``residual`` what equilibrium leaves over.
+    ``combination`` says in words what they are the greatest of, ``residual`` what equilibrium leaves over;
+    ``target`` is the row of :data:`TARGETS`, ``level`` how high the lift is filled. [m]
     """
 
     tension: Column
@@ -87,6 +88,8 @@ class Forces:
     service_shear: Column
     residual: Column
     combination: Texts
+    target: Index
+    level: Column
 
     def at(self, rows: Index) -> Forces:
         """Return the forces at some rows."""
@@ -201,11 +204,12 @@ def actions(job: Job, layout: Layout, found: Cases, seat: Seats, pressure: Press
 
 @dataclass(frozen=True, slots=True)
 class _Sum:
-    """Load at design and at service level, with the order in which a projection is filled."""
+    """Load at design and at service level, with the order in which a projection is filled and the level of filling."""
 
     design: Load
     service: Load
     order: Texts
+    level: Column
 
 
 def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Column) -> _Sum:
@@ -271,7 +275,7 @@ def _combine(act: Actions, by: LoadFactors, seat: Seats, case: Index, target: Co
                 strict=True,
             )
         )
-    return _Sum(total, service, order)
+    return _Sum(total, service, order, level)
 
 
 def _trials(found: Cases, seat: Seats) -> tuple[Index, Index]:
@@ -328,6 +332,8 @@ def forces(job: Job, layout: Layout, found: Cases, pressure: Pressures, factors:
             service_shear=np.where(lower, 0.0, slide),
             residual=residual,
             combination=words,
+            target=target,
+            level=summed.level,
         ),
         case,
         np.where(found.lower, 0.0, uplift),

@@ -14,10 +14,11 @@ from sheetengine.columns import Column, Flags, taken, taken_texts, texts
 from sheetengine.design.anchor_demand import RATED_MODES
 from sheetengine.design.anchor_detail import detail_columns
 from sheetengine.design.anchor_judging import anchors_at
-from sheetengine.design.combinations import least_lateral
+from sheetengine.design.combinations import TARGETS, least_lateral
 from sheetengine.design.faces import seats
 from sheetengine.design.fitted_laws import points_of_lower
 from sheetengine.design.pressure import face_of
+from sheetengine.design.projections import projections
 from sheetengine.design.readiness import GATE_NAMES, STRIP
 from sheetengine.design.specimens import FITTED
 from sheetengine.design.stages import (
@@ -40,6 +41,13 @@ FAR = 1e9
 Rows = dict[str, NDArray[Any]]
 POINTS = ("Point before [h]", "Bound before [MPa]", "Point after [h]", "Bound after [MPa]")
 """Points of the lower prediction bound on both sides of an age."""
+
+
+WHERE_THERE_IS_ONE = (
+    "Upward edge basic resistance [kN]", "Upward edge area [mm2]", "Upward edge edge factor", "Upward edge thickness factor",
+    "Upward edge resistance [kN]", "Bars steel resistance [kN]", "Bars anchorage resistance [kN]", "Rated tension", "Rated shear",
+)  # fmt: skip
+"""Numbers of the engine that a book has only where something asks for them."""
 
 
 def _known(rows: Rows, *, but: tuple[str, ...] = ()) -> Flags:
@@ -98,14 +106,27 @@ def _statics_rows(c: Calculation) -> Rows:
     top = np.zeros(stage.size)
     if least_lateral(c.job):
         rule = aci347r_loads.NUMBERS["si"]
+        upright = np.cos(np.radians(seats(c.job, c.layout, holder, found.seat).inclination))
         top = aci347r_loads.least_lateral_load(
-            form_height=of_unit("panel_height"), line_load=rule["line_load"] * one,
+            form_height=of_unit("panel_height") * upright, line_load=rule["line_load"] * one,
             wind_pressure=rule["wind_pressure"] * one,
         )  # fmt: skip
         top = np.where(moved, 0.0, top)
     by = c.factors
+    seat = seats(c.job, c.layout, holder, found.seat)
+    jutting = projections(c.job, c.layout)
+    juts = stage == PROJECTION
+    aims = np.asarray(TARGETS[c.forces.target])
+
+    def jut(values: Column) -> Column:
+        return np.where(juts, values[holder], 0.0)
+
     rows: Rows = {
-        "Concrete resultant [kN/m]": np.where(np.isin(stage, FILLED), c.pressure.resultant[holder], 0.0),
+        "Concrete acts": np.isin(stage, FILLED).astype(np.float64),
+        "Filled to [m]": c.forces.level,
+        "Face lean [deg]": seat.inclination,
+        "Carrier lean [deg]": seat.carrier_inclination,
+        "Foot lean [deg]": seat.foot_inclination,
         "Mass [kg]": of_unit("mass"),
         "Width [m]": of_unit("width"),
         "Mass offset [m]": of_unit("mass_offset"),
@@ -115,22 +136,28 @@ def _statics_rows(c: Calculation) -> Rows:
         "Platform offset [m]": taken(platform_offset(c.job), unit),
         "Wind pressure [kPa]": wind_pressure(c.job, c.layout, found),
         "Least lateral load [kN/m]": top,
-        "Anchor depth [m]": of_unit("anchor_depth"),
-        "Foot depth [m]": of_unit("foot_depth"),
+        "Projection reach [m]": jut(jutting.reach),
+        "Projection root [m]": jut(jutting.root),
+        "Projection tip [m]": jut(jutting.tip),
+        "Projection work [kPa]": jut(jutting.work),
+        "Anchor depth [m]": seat.anchor_depth,
+        "Foot out [m]": seat.foot_out,
+        "Foot level [m]": seat.foot_level,
+        "Is lower row": found.lower.astype(np.float64),
+        "Weight on tension": aims[:, 0],
+        "Weight on shear": aims[:, 1],
+        "Weight on foot force": aims[:, 2],
+        "Width in tension [m]": c.demand.pull,
         "Width of one anchor [m]": c.demand.width,
+        "Width added at the foot [m]": c.demand.foot_pull,
         "Factor permanent": one * by.permanent_unfavourable,
         "Factor permanent favourable": one * by.permanent_favourable,
         "Factor variable": one * by.variable,
         "Factor fresh concrete": one * by.fresh_concrete,
         "Factor wind": one * by.wind,
     }
-    upright = ~seats(c.job, c.layout, holder, found.seat).leans
-    covered = _known(rows) & upright & ~found.lower & (stage != PROJECTION) & ~c.withheld
-    return rows | {
-        "Statics covered": covered.astype(np.float64),
-        "Foot force [kN]": c.demand.foot,
-        "Lateral resultant height [m]": c.pressure.resultant_height[holder],
-    }
+    covered = _known(rows) & np.isfinite(c.pressure.maximum[holder]) & ~c.withheld
+    return rows | {"Statics covered": covered.astype(np.float64), "Foot force [kN]": c.demand.foot}
 
 
 def _anchor_rows(c: Calculation) -> Rows:
@@ -138,6 +165,7 @@ def _anchor_rows(c: Calculation) -> Rows:
     d = c.demand
     anchors = anchors_at(d.proof.anchors, d.row)
     detail = detail_columns(c)
+    legs = np.nan_to_num(np.broadcast_to(anchors.bars, d.tension.shape))
 
     def near(values: Column) -> Column:
         return np.where(np.isfinite(values), np.minimum(values, FAR), FAR)
@@ -173,28 +201,25 @@ def _anchor_rows(c: Calculation) -> Rows:
         "Rated shear [kN]": np.nan_to_num(
             taken(c.job.table("Anchor types").number("rated_shear"), c.cases.anchor)
         ),
+        "Stand-off [mm]": np.nan_to_num(anchors.stand_off),
+        "Bars": legs,
+        "Bar diameter [mm]": np.where(legs > 0.0, anchors.bar_diameter, 0.0),
+        "Bar length [mm]": np.where(legs > 0.0, anchors.bar_length, 0.0),
+        "Bar yield [MPa]": np.where(legs > 0.0, anchors.bar_yield, 0.0),
     }
-    leaning = seats(
-        c.job, c.layout, c.cases.holder, c.cases.seat
-    ).leans  # each mode by a combination of its own
     grouped = np.zeros(d.tension.size, dtype=bool)
     for name, values in detail.items():
         if name.startswith("Group") and name.endswith("anchors"):
             grouped |= values > 1.0
-    barred = np.broadcast_to(anchors.bars > 0.0, grouped.shape)
-    covered = (
-        _known(given)
-        & ~grouped
-        & ~barred
-        & ~(anchors.stand_off > 0.0)
-        & ~leaning
-        & (d.strength > 0.0)
-        & ~c.withheld
-    )
+    covered = _known(given) & np.isfinite(d.ratio) & ~grouped & (d.strength > 0.0) & ~c.withheld
     given["Anchor covered"] = covered.astype(np.float64)
     modes = {name: values for name, values in d.modes.items() if name.startswith("Interaction")}
     modes |= {name: np.maximum(d.modes[name], 0.0) for name in RATED_MODES if name in d.modes}
-    return (
+    leaning = seats(c.job, c.layout, c.cases.holder, c.cases.seat).leans
+    # there every mode has its greatest ratio of several combinations, and may not be that of the forces shown
+    modes = {name: np.where(leaning, np.nan, values) for name, values in modes.items()}
+    absent = dict.fromkeys(WHERE_THERE_IS_ONE, np.full(d.ratio.shape, np.nan))
+    return absent | (
         {name: values for name, values in detail.items() if name not in given}
         | given
         | modes

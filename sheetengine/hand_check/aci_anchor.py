@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from sheetengine.hand_check.chains import Chain, Given, Step, symbols
 from sheetengine.hand_check.en_anchor import GIVENS as EN_GIVENS
-from sheetengine.hand_check.en_anchor import rated
+from sheetengine.hand_check.en_anchor import LEFT_OUT, bending, rated
 from sheetengine.hand_check.expressions import (
+    PI,
     Expression,
     as_expression,
     at_least,
@@ -36,10 +37,11 @@ class Text:
     pry_step: float
     greatest: float
     steel_ceiling: float
+    develops: tuple[float, float]
 
 
 INCH = Text("ACI 318-19", 25.4, 0.45359237 * 9.80665 / 645.16, 0.45359237 * 9.80665 / 1000.0, ("in", "psi", "lbf"),
-            24.0, 16.0, (11.0, 25.0), 160.0, 7.0, 9.0, 2.5, 10000.0, 125000.0)  # fmt: skip
+            24.0, 16.0, (11.0, 25.0), 160.0, 7.0, 9.0, 2.5, 10000.0, 125000.0, (50.0 / 3.0, 40.0 / 3.0))  # fmt: skip
 SI = Text(
     "ACI 318M-19",
     1.0,
@@ -55,6 +57,7 @@ SI = Text(
     65.0,
     70.0,
     860.0,
+    (1.4, 1.1),
 )
 
 GIVENS = (
@@ -94,6 +97,49 @@ def _blow_out(
     )  # fmt: skip
 
 
+def _bars(by: Text) -> tuple[Step, ...]:
+    """Return the steps of supplementary bars, which stand in for the breakout."""
+    FS, Nt, nb, db, lb, fyb, f, pr, NRr, ld, NRa = symbols(
+        "FS", "Nt", "nb", "db", "lb", "fyb", "f", "pr", "NRr", "ld", "NRa"
+    )
+    factor = when(db, "<=", 19.5, by.develops[0], by.develops[1])
+    return (
+        Step("pr", "divisor of the bars", "", when(FS, ">", 0, FS, _over(0.75)), f"{by.name}, 17.5.2.1"),
+        Step("NRr", "supplementary bars, steel", "kN", nb * PI / 4 * db**2 * fyb / 1000, f"{by.name}, 17.5.2.1",
+             "Bars steel resistance [kN]"),
+        Step("br", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRr, 0), f"{by.name}, 17.5.2.1"),
+        Step("ld", "development length", by.units[0], fyb / by.stress / (factor * root(f)) * db / by.length,
+             f"{by.name}, Table 25.4.2.3, other cases"),
+        Step("NRa", "supplementary bars, by the part of that length they have", "kN",
+             when(nb, ">", 0, NRr * lb / by.length / ld, 0), f"{by.name}, 17.5.2.1", "Bars anchorage resistance [kN]"),
+        Step("ba", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRa, 0), f"{by.name}, 17.5.2.1"),
+    )  # fmt: skip
+
+
+def _upward(by: Text, slender: Expression) -> tuple[Step, ...]:
+    """Return the steps of the edge at the joint, under a shear that points to it."""
+    V, d, f, cj, ce, sl, sr, hm, cr, pc = symbols("V", "d", "f", "cj", "ce", "sl", "sr", "hm", "cr", "pc")
+    up, Vbu, AVu, peu, phu, VRu = symbols("up", "Vbu", "AVu", "peu", "phu", "VRu")
+    code = by.name
+    return (
+        Step("up", "shear that points up to the joint", "kN", at_least(0 - V, 0)),
+        Step("Vbu", "basic edge breakout strength at the joint", "kN",
+             at_most(by.bearing_edge * slender * root(d / by.length), by.plain_edge)
+             * root(f) * (cj / by.length) ** 1.5 * by.force,
+             f"{code}, 17.7.2.2.1", "Upward edge basic resistance [kN]"),
+        Step("AVu", "projected area", "mm2", (at_most(sl, 1.5 * cj) + at_most(sr, 1.5 * cj)) * at_most(hm, 1.5 * cj),
+             f"{code}, 17.7.2.1.1", "Upward edge area [mm2]"),
+        Step("peu", "influence of the end as a second edge", "", at_most(0.7 + 0.3 * ce / (1.5 * cj), 1),
+             f"{code}, 17.7.2.4.1", "Upward edge edge factor"),
+        Step("phu", "influence of a thin lift", "", at_least(root(1.5 * cj / hm), 1), f"{code}, 17.7.2.6.1",
+             "Upward edge thickness factor"),
+        Step("VRu", "edge breakout strength square to the joint", "kN",
+             Vbu * AVu / (4.5 * cj**2) * peu * when(cr, "=", 1, 1, 1.4) * phu, f"{code}, 17.7.2.1(a)",
+             "Upward edge resistance [kN]"),
+        Step("beu", "its ratio, 0 where no shear points up", "", up * pc / VRu, f"{code}, 17.7.2.1"),
+    )  # fmt: skip
+
+
 def chain(by: Text) -> Chain:
     """Return the chain from forces and geometry to the demand ratio, by one of the two texts."""
     (
@@ -119,6 +165,11 @@ def chain(by: Text) -> Chain:
         Vs,
         rN,
         rV,
+        _e1,
+        nb,
+        _db,
+        _lb,
+        _fyb,
         hc,
         sn,
         sv,
@@ -155,6 +206,7 @@ def chain(by: Text) -> Chain:
         Step("VRs", "steel strength in shear", "kN", 0.6 * As / by.length**2 * fut * by.force, f"{code}, 17.7.1.2(b)",
              "Steel shear resistance [kN]"),
         Step("bV", "ratio of the steel in shear", "", size_of(V) * pv / VRs, "", "Steel shear ratio"),
+        *bending(pv, Nt * ps / NRs, "no rule in the code; EN 1992-4:2018, 7.2.2.3.2"),
         Step("NRp", "pull-out strength", "kN", when(cr, "=", 1, 1, 1.4) * 8 * Ah / by.length**2 * f * by.force,
              f"{code}, 17.6.3", "Pull-out resistance [kN]"),
         Step("bp", "ratio of pull-out", "", Nt * pp / NRp, "", "Pull-out ratio"),
@@ -167,7 +219,8 @@ def chain(by: Text) -> Chain:
              f"{code}, 17.6.2.4.1", "Cone edge factor"),
         Step("NRc", "breakout strength", "kN", Nb * Ac / (9 * hc**2) * psis * when(cr, "=", 1, 1, 1.25),
              f"{code}, 17.6.2.1", "Cone resistance [kN]"),
-        Step("bc", "ratio of breakout", "", Nt * pc / NRc, "", "Cone ratio"),
+        Step("bc", "ratio of breakout, 0 where bars stand in for it", "", when(nb, ">", 0, 0, Nt * pc / NRc), "", "Cone ratio"),
+        *_bars(by),
         *_blow_out(by, "j", cj, ce, sn, "Joint blow-out"),
         *_blow_out(by, "e", ce, cj, sv, "End blow-out"),
         Step("k", "pry-out over breakout", "", when(hef / by.length, "<", by.pry_step, 1, 2), f"{code}, 17.7.3.1",
@@ -187,15 +240,16 @@ def chain(by: Text) -> Chain:
              "Edge shear resistance [kN]"),
         Step("be", "ratio of edge breakout, 0 without an end", "", when(ce, ">=", 1e9, 0, size_of(V) * pc / VRc),
              f"{code}, 17.7.2.1"),
-        Step("t", "greatest ratio in tension", "", at_least(bN, bp, bc, bbj, bbe)),
-        Step("s", "greatest ratio in shear", "", at_least(bV, bcp, be)),
+        *_upward(by, slender),
+        Step("t", "greatest ratio in tension", "", at_least(bN, bp, bc, bbj, bbe, *symbols("br", "ba"))),
+        Step("s", "greatest ratio in shear", "", at_least(bV, bcp, be, *symbols("beu"))),
         Step("i", "tension and shear: the three lines of 17.8, which meet where this is 1", "", at_least(t, s, (t + s) / 1.2),
              f"{code}, 17.8", "Interaction"),
         *rated(Ns, Vs, rN, rV),
-        Step("r", "demand ratio", "", at_least(t, s, *symbols("i", "rt", "rs")), "", "Demand ratio"),
+        Step("r", "demand ratio", "", at_least(t, s, *symbols("i", "bm", "rt", "rs")), "", "Demand ratio"),
     )  # fmt: skip
     return Chain(
         "anchor", f"The anchor by {by.name}, chapter 17", "stage", GIVENS, steps,
-        "Not re-done here: anchors on leaning faces, of a group, with supplementary bars, on a lever arm, or out of scope.",
+        LEFT_OUT,
         "Anchor covered", "r",
     )  # fmt: skip

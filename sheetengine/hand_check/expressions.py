@@ -143,6 +143,8 @@ class Operation(Expression):
             return left / right if right != 0.0 else math.nan
         if math.isnan(left) or math.isnan(right):
             return math.nan
+        if left == 0.0:
+            return 0.0 if right > 0.0 else math.nan
         return left**right if left > 0.0 or right.is_integer() else math.nan
 
     def formula(self, where: Where) -> str:
@@ -262,6 +264,10 @@ _FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "SQRT": lambda value: math.sqrt(value) if value >= 0.0 else math.nan,
     "EXP": math.exp,
     "ABS": abs,
+    "SIN": math.sin,
+    "COS": math.cos,
+    "TAN": math.tan,
+    "RADIANS": math.radians,
     "PI": lambda: math.pi,
 }
 
@@ -289,6 +295,25 @@ def power_of_e(term: Term) -> Expression:
 def size_of(term: Term) -> Expression:
     """Return a term without its sign."""
     return Function("ABS", (as_expression(term),))
+
+
+def _of_degrees(name: str, term: Term) -> Expression:
+    return Function(name, (Function("RADIANS", (as_expression(term),)),))
+
+
+def sine(degrees: Term) -> Expression:
+    """Return the sine of an angle in degrees."""
+    return _of_degrees("SIN", degrees)
+
+
+def cosine(degrees: Term) -> Expression:
+    """Return the cosine of an angle in degrees."""
+    return _of_degrees("COS", degrees)
+
+
+def tangent(degrees: Term) -> Expression:
+    """Return the tangent of an angle in degrees."""
+    return _of_degrees("TAN", degrees)
 
 
 PI = Function("PI", ())

@@ -5,68 +5,23 @@ from __future__ import annotations
 import ast
 import itertools
 import math
-from collections import Counter
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from builders import computed, pile
+from hand_books import ANCHORS, BASES, PRESSURES, compared, hand_of, random_book
 
 import sheetengine
 from sheetengine.demos import DEMOS, demo_file
 from sheetengine.design.calculate import calculate_columns
-from sheetengine.design.hand_rows import first_shown, gate_rows, hand_rows
+from sheetengine.design.hand_rows import gate_rows
 from sheetengine.hand_check import aci_anchor, en_anchor, pressure, statics, strength
 from sheetengine.hand_check.chains import Chain
-from sheetengine.hand_check.data import HandCheck
 from sheetengine.hand_check.expressions import Constant, Symbol, at_least, at_most, one_of, root, when
 from sheetengine.run import read_book
 from sheetengine.sheets.hand_sheets import hand_sheets
-
-CLOSE = 1e-9
-PRESSURES = (
-    "ACI 347R-14 SI", "ACI 347R-14 inch-pound", "DIN 18218:2010", "CIRIA R108", "GB 50666-2011", "JGJ 162-2008", "Full head",
-)  # fmt: skip
-ANCHORS = ("EN 1992-4:2018", "ACI 318-19", "ACI 318M-19")
-BASES = ("EN partial factors", "ACI service load", "ACI strength")
-
-
-def hand_of(c: Any) -> HandCheck:
-    return HandCheck(
-        hand_rows(c),
-        gate_rows(c),
-        {},
-        first_shown(c),
-        c.job.text("Pressure method"),
-        c.job.text("Anchor method"),
-    )
-
-
-def compared(hand: HandCheck) -> Counter[str]:
-    """Hold every line of every covered row against the engine; return how many rows each chain covers."""
-    covered: Counter[str] = Counter()
-    for chain in hand.chains:
-        data = hand.gates if chain.key == "gate" else hand.rows
-        for item in np.flatnonzero(data[chain.applies] == 1.0).tolist():
-            row = {
-                name: str(values[item]) if values.dtype.kind in "OU" else float(values[item])
-                for name, values in data.items()
-            }
-            known = chain.values(row)
-            for step in chain.steps:
-                if not step.engine or step.engine not in row:
-                    continue
-                engine, value = row[step.engine], known[step.symbol]
-                assert isinstance(engine, float) and isinstance(value, float)
-                if not math.isnan(engine):
-                    assert value == pytest.approx(engine, rel=CLOSE, abs=1e-12), (
-                        row["Row of the check"],
-                        chain.name,
-                        step.symbol,
-                    )
-            covered[chain.name] += 1
-    return covered
 
 
 @pytest.mark.parametrize(("name", "rows"), [("gravity-dam", 130), ("lock-wall", 90), ("power-station", 45)])
@@ -77,80 +32,6 @@ def test_the_demo_books(name: str, rows: int) -> None:
     assert covered["pressure"] >= rows
     assert covered["statics"] >= rows
     assert covered["strength"] >= 40
-
-
-def random_book(rng: np.random.Generator, pressures: str, anchors: str, basis: str) -> dict[str, Any]:
-    """Return sheets of a book with three blocks of random lifts."""
-
-    def pick(*words: Any) -> Any:
-        return words[int(rng.integers(len(words)))]
-
-    lifts = []
-    for block in ("B1", "B2", "B3"):
-        for lift in pile(4, block=block, interval=float(rng.uniform(4.0, 9.0)), strip=1.5, hang=2.0):
-            lifts.append(
-                lift
-                | {
-                    "Height": float(rng.uniform(1.5, 3.1)),
-                    "Face length": float(pick(1.8, 9.0, 16.0)),
-                    "Thickness": float(pick(1.6, 6.0)),
-                    "Rise rate": float(rng.uniform(0.2, 6.0)),
-                    "Concrete temperature": float(rng.uniform(6.0, 30.0)),
-                    "Anchor spacing": float(rng.uniform(0.7, 1.6)),
-                    "End distance": float(rng.uniform(0.12, 0.9)),
-                    "Layer depth": pick(None, 0.5),
-                    "Mix": pick("M1", "M2", "M3"),
-                    "Unit": pick("U1", "U2"),
-                    "Anchor": pick("A1", "A2", "A3"),
-                }
-            )
-    mixes = [
-        {
-            "Mix": f"M{number}",
-            "Unit weight": float(rng.uniform(21.0, 25.5)),
-            "Cement group": pick("plain", "blend", "high blend"),
-            "Retarder": pick("yes", "no"),
-            "Slump": float(rng.uniform(20.0, 170.0)),
-            "Consistency class": pick("F1", "F2", "F3", "F4", "F5", "F6", "SCC"),
-            "Final set": pick(6.0, 9.5),
-            "Strength class": pick("S", "N", "R"),
-            "Strength 28 d": float(rng.uniform(20.0, 40.0)),
-            "Set confirmed": pick("yes", "yes", "no"),
-        }
-        for number in (1, 2, 3)
-    ]
-    units = [
-        {
-            "Unit": f"U{number}",
-            "Mass": float(rng.uniform(600.0, 3000.0)),
-            "Mass offset": float(rng.uniform(0.0, 1.2)),
-            "Anchor depth": float(rng.uniform(0.15, 0.6)),
-            "Foot depth": float(rng.uniform(1.2, 2.6)),
-            "Platform class": int(rng.integers(1, 7)),
-            "Platform width": float(pick(0.0, 0.8, 1.4)),
-            "Set-back travel": float(pick(0.0, 0.7)),
-        }
-        for number in (1, 2)
-    ]
-    types = [
-        {
-            "Anchor": f"A{number}",
-            "Embedment": float(rng.uniform(50.0, 700.0)),
-            "Shank diameter": diameter,
-            "Head diameter": diameter * float(rng.uniform(1.8, 3.2)),
-            "Net area": 0.75 * diameter**2,
-            "Tensile strength": float(pick(450.0, 800.0, 1000.0)),
-            "Yield strength": float(pick(300.0, 440.0)),
-            "Rated tension": pick(None, 120.0),
-            "Rated shear": pick(None, 60.0),
-        }
-        for number, diameter in enumerate((16.0, 26.0, 36.0), start=1)
-    ]
-    settings = {
-        "Pressure method": pressures, "Anchor method": anchors, "Safety basis": basis, "Concrete cracked": pick("yes", "no"),
-        "Foundation strength": (25.0, "MPa"), "Working wind": (float(rng.uniform(0.0, 0.5)), "kPa"),
-    }  # fmt: skip
-    return {"job": settings, "lifts": lifts, "mixes": mixes, "units": units, "anchors": types}
 
 
 METHODS = list(itertools.product(PRESSURES, ANCHORS))
