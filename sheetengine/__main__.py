@@ -1,4 +1,4 @@
-"""Command line: new, run, verify, compare, report, explain, probes, takeoff, attach, extension, demo."""
+"""Command line: new, run, verify, compare, report, card, explain, probes, takeoff, attach, extension, demo."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pathlib import Path
 from sheetengine.attach import attach, next_steps
 from sheetengine.books.reading import is_open_document, read_grids
 from sheetengine.calc_extension.build import write_extension
+from sheetengine.card_command import add_card
 from sheetengine.compare_command import add_compare, cells_apart, inputs_since
 from sheetengine.demos import DEMOS, copy_demo, demo_named
 from sheetengine.exceptions import BookUnreadable, BookUnwritable, InputFaults
@@ -276,6 +277,7 @@ def _parser() -> argparse.ArgumentParser:
 
     add_compare(commands, common, _recorded_digest)
     add_report(commands, common, _recorded_digest)
+    add_card(commands, common)
     add_explain(commands, common)
     add_probes(commands, common)
 

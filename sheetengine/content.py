@@ -134,3 +134,5 @@ class SheetContent:
     choices: Sequence[Choice] = ()
     prints: bool = True
     """Whether the tables go to paper with the rest of the book; if not, only what stands above them does."""
+    one_page: bool = False
+    """Whether all of it is made to fit one page."""

@@ -26,6 +26,7 @@ from sheetengine.design.hand_rows import first_shown, gate_rows, hand_rows
 from sheetengine.design.heat_checks import heat_columns
 from sheetengine.design.heat_shown import heat_history, heat_trials, lift_shown
 from sheetengine.design.limit_columns import grid_columns, limit_columns
+from sheetengine.design.pour_cards import card_columns
 from sheetengine.design.result_columns import (
     bars_of,
     demand_by_lift,
@@ -59,6 +60,7 @@ from sheetengine.sheets.flag_frames import flag_frame
 from sheetengine.sheets.hand_places import hand_places
 from sheetengine.sheets.hand_sheets import CHOOSER, chosen_before
 from sheetengine.sheets.inputs_as_run import input_lines
+from sheetengine.sheets.pour_card import CARD, chosen_lift_before
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
@@ -73,7 +75,7 @@ OFFERED = ("Filling", "Strongbacks")
 """Sheets whose checks rest on optional capacities: what was not asked for there leaves nothing open."""
 
 
-NOTED_SHEETS = ("Flags", "Flag history", CHOOSER)
+NOTED_SHEETS = ("Flags", "Flag history", CHOOSER, CARD)
 """Result sheets in which the reviewer writes or chooses."""
 
 
@@ -183,6 +185,7 @@ def _calculate(job: Job) -> Results:
         for name, columns in (("fit, tests", shown[2]), ("fit, curves", shown[3])):
             series[name] = frame_of(columns)
             series[name].attrs |= {"mix": shown[0], "form": shown[1]}
+    series["cards"] = frame_of(card_columns(c))
     grid = sensitivity(c)
     series["sensitivity"] = frame_of(grid_columns(grid))
     series["sensitivity"].attrs["lift"] = job.lift_name(grid.lift)
@@ -282,12 +285,13 @@ def write_results(
 
 @dataclass(frozen=True, slots=True)
 class FlagsNow:
-    """The flags of a run with what the reviewer gave them, their history, the time of the run, and what was chosen for the hand check."""
+    """The flags of a run with what the reviewer gave them, their history, the time of the run, and what was chosen for hand check and pour card."""
 
     entries: list[Entry]
     events: list[Event]
     when: dt.datetime
     chosen: tuple[str, str] = ("", "")
+    card: str = ""
 
     @property
     def told(self) -> str:
@@ -305,12 +309,12 @@ def flags_now(
     results
         What :func:`calculate` returned.
     earlier
-        The sheets ``Flags``, ``Flag history`` and ``Hand check`` of the run before.
+        The sheets ``Flags``, ``Flag history``, ``Hand check`` and ``Pour card`` of the run before.
     moment
         Time of the run; now if none is given.
     """
     when = moment or dt.datetime.now().astimezone().replace(tzinfo=None)
-    flags, history, chooser = ((earlier or {}).get(name) for name in NOTED_SHEETS)
+    flags, history, chooser, card = ((earlier or {}).get(name) for name in NOTED_SHEETS)
     entries, events = lived(
         results.findings,
         read_entries(flags.rows) if flags is not None else {},
@@ -319,7 +323,21 @@ def flags_now(
         digest=results.digest[:16],
         amount=results.reopens_at,
     )
-    return FlagsNow(entries, events, when, chosen_before(chooser.rows if chooser is not None else ()))
+    return FlagsNow(
+        entries, events, when, chosen_before(chooser.rows if chooser is not None else ()),
+        chosen_lift_before(card.rows if card is not None else ()),
+    )  # fmt: skip
+
+
+def told_facts(results: Results, run: str = "") -> tuple[tuple[str, str], ...]:
+    """Return what stands at the head of every result sheet; ``run``: the time of the run, now if none is given."""
+    stated = dict(results.record)
+    return (
+        ("Project", stated.get("Project", "")),
+        ("Revision", stated.get("Revision", "")),
+        ("Run", run or f"{dt.datetime.now().astimezone():%Y-%m-%d %H:%M}"),
+        ("Digest of the inputs", results.digest[:16]),
+    )
 
 
 def result_contents(results: Results, flags: FlagsNow | None = None) -> list[SheetContent]:
@@ -333,14 +351,14 @@ def result_contents(results: Results, flags: FlagsNow | None = None) -> list[She
         The flags of the run; as at a first run if none are given.
     """
     flags = flags or flags_now(results)
-    stated = dict(results.record)
     lines = list(results.record)
     lines.insert(1, ("Time of the run", flags.told))
-    facts = (
-        ("Project", stated.get("Project", "")),
-        ("Revision", stated.get("Revision", "")),
-        ("Run", flags.told),
-        ("Digest of the inputs", results.digest[:16]),
-    )
+    facts = told_facts(results, flags.told)
     hand = results.hand and results.hand.showing(flags.chosen)
-    return contents(replace(results, record=lines, hand=hand), (flags.entries, flags.events), facts)
+    series = dict(results.series)
+    if flags.card and "cards" in series:
+        series["cards"] = series["cards"].copy()
+        series["cards"].attrs["shown"] = flags.card
+    return contents(
+        replace(results, record=lines, hand=hand, series=series), (flags.entries, flags.events), facts
+    )

@@ -66,7 +66,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 }  # fmt: skip
 """Package or module of the project, and what it may import beside the standard library and itself."""
 
-TOP = {"run", "compare_command", "report_command", "open_workbook", "__main__", "__init__"}
+TOP = {"run", "card_command", "compare_command", "report_command", "open_workbook", "__main__", "__init__"}
 """May import everything."""
 
 ONLY_IN = {

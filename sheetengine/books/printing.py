@@ -1,4 +1,4 @@
-"""Prints a calculation record to PDF through LibreOffice."""
+"""Prints a calculation record, or result sheets, to PDF through LibreOffice."""
 
 from __future__ import annotations
 
@@ -8,11 +8,17 @@ import os
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
+from openpyxl.workbook import Workbook
+
 from sheetengine.books.paper import Laid, laid_out
+from sheetengine.books.render import render_results
 from sheetengine.books.saving import packed
 from sheetengine.calculation_record.parts import CalculationRecord
+from sheetengine.content import SheetContent
 from sheetengine.exceptions import BookUnwritable
 
 OFFICE_VARIABLE = "SHEETENGINE_SOFFICE"
@@ -27,6 +33,7 @@ _LONGEST_WAIT = 300.0
 _OPTIONS = {
     "UseTaggedPDF": {"type": "boolean", "value": "true"},
     "ExportBookmarks": {"type": "boolean", "value": "false"},
+    "ExportNotes": {"type": "boolean", "value": "false"},
 }
 _FILTER = f"pdf:calc_pdf_Export:{json.dumps(_OPTIONS)}"
 
@@ -58,9 +65,43 @@ def as_pdf(record: CalculationRecord, program: str) -> bytes:
         LibreOffice did not print it.
     """
     laid = laid_out(record)
+    with _printed(laid.workbook, program, "Give a name that ends in .html.") as printed:
+        return _with_outline(printed, record, laid)
+
+
+def sheets_as_pdf(contents: Sequence[SheetContent], program: str, title: str) -> bytes:
+    """Return result sheets as PDF, in their order.
+
+    Parameters
+    ----------
+    contents
+        What the sheets hold.
+    program
+        LibreOffice, as :func:`office_program` finds it.
+    title
+        Title among the properties of the file.
+
+    Raises
+    ------
+    BookUnwritable
+        LibreOffice did not print them.
+    """
+    from pypdf import PdfWriter  # noqa: PLC0415 - needed here only
+
+    with _printed(render_results(contents), program, "Print the sheet from the book.") as printed:
+        writer = PdfWriter(clone_from=printed)
+        writer.add_metadata({"/Title": title, "/Creator": "sheetengine"})
+        stream = io.BytesIO()
+        writer.write(stream)
+        return stream.getvalue()
+
+
+@contextmanager
+def _printed(workbook: Workbook, program: str, instead: str) -> Iterator[Path]:
+    """Give the file that LibreOffice prints of a workbook; ``instead`` says what else helps."""
     with tempfile.TemporaryDirectory(prefix="sheetengine-") as folder:
         book = Path(folder) / "record.xlsx"
-        book.write_bytes(packed(laid.workbook))
+        book.write_bytes(packed(workbook))
         printed = book.with_suffix(".pdf")
         command = [
             program, f"-env:UserInstallation={(Path(folder) / 'profile').as_uri()}", "--headless", "--norestore",
@@ -69,15 +110,11 @@ def as_pdf(record: CalculationRecord, program: str) -> bytes:
         try:
             done = subprocess.run(command, capture_output=True, text=True, timeout=_LONGEST_WAIT, check=False)
         except (OSError, subprocess.TimeoutExpired) as problem:
-            raise BookUnwritable(
-                f"LibreOffice could not be run: {problem}. Give a name that ends in .html."
-            ) from problem
+            raise BookUnwritable(f"LibreOffice could not be run: {problem}. {instead}") from problem
         if not printed.exists():
             told = (done.stderr or done.stdout).strip().splitlines()
-            raise BookUnwritable(
-                f"LibreOffice did not print the record{f': {told[-1]}' if told else ''}. Give a name that ends in .html."
-            )
-        return _with_outline(printed, record, laid)
+            raise BookUnwritable(f"LibreOffice did not print it{f': {told[-1]}' if told else ''}. {instead}")
+        yield printed
 
 
 def _with_outline(printed: Path, record: CalculationRecord, laid: Laid) -> bytes:

@@ -24,7 +24,7 @@ from sheetengine.books.charts import PlacedTable, add_charts
 from sheetengine.books.live_cells import add_choices, place_formulas
 from sheetengine.books.marks import ALT_TEXT, mark_result
 from sheetengine.cells import parse_a1, quoted
-from sheetengine.content import ColumnLook, Link, Look, SheetContent, TableContent
+from sheetengine.content import ColumnLook, Formula, Link, Look, SheetContent, TableContent
 
 PAPERS = {"A4": 9, "A3": 8, "Letter": 1}
 NO_CHARTS = "No charts are drawn while the book is open. Close it and run: sheetengine run"
@@ -247,6 +247,8 @@ def _lines(value: Any, width: float) -> int:
     """Return how many lines a value takes in a column that wraps."""
     if isinstance(value, Link):
         value = value.text
+    if isinstance(value, Formula):
+        value = value.value
     if not isinstance(value, str):
         return 1
     if len(value) < width and "\n" not in value:
@@ -365,9 +367,10 @@ def _set_up_print(sheet: Worksheet, content: SheetContent, layout: Layout, chart
         landscape=content.landscape,
         pages_wide=pages,
         footer=content.footer,
-        fit=layout.width > 110.0,
+        fit=content.one_page or layout.width > 110.0,
+        pages_tall=1 if content.one_page else 0,
     )
-    if layout.head_row:
+    if layout.head_row and not content.one_page:
         first = layout.head_row - (1 if any(look.group for look in content.tables[0].columns) else 0)
         sheet.print_title_rows = f"{first}:{layout.head_row}"
     if pages > 1 and content.freeze_columns:
@@ -403,13 +406,20 @@ def _print_side_by_side(sheet: Worksheet, content: SheetContent, layout: Layout,
 
 
 def set_up_page(
-    sheet: Any, *, paper: str, landscape: bool, pages_wide: int, footer: str, fit: bool = True
+    sheet: Any,
+    *,
+    paper: str,
+    landscape: bool,
+    pages_wide: int,
+    footer: str,
+    fit: bool = True,
+    pages_tall: int = 0,
 ) -> None:
     """Set paper, direction, margins, fit to width and footer of a sheet."""
     sheet.page_setup.paperSize = PAPERS[paper]
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
     sheet.page_setup.fitToWidth = pages_wide
-    sheet.page_setup.fitToHeight = 0
+    sheet.page_setup.fitToHeight = pages_tall
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=fit)
     sheet.page_margins.left = sheet.page_margins.right = 0.45
     sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.65

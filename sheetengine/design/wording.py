@@ -64,6 +64,17 @@ class Wording:
         """Write a speed given in m/s."""
         return self._put(metres_a_second, "m/s", customary.MILE_AN_HOUR, "mph", 3, to)
 
+    def temperature(self, degrees: float) -> str:
+        """Write a temperature given in degC."""
+        return self._put(degrees * 1.8 + 32.0 if self.us else degrees, "degC", 1.0, "degF", 3)
+
+    def volume(self, cubic_metres: float) -> str:
+        """Write a volume given in m3."""
+        if math.isnan(cubic_metres):
+            return "not known"
+        number = cubic_metres / (3.0 * customary.FOOT) ** 3 if self.us else cubic_metres
+        return f"{number:.{0 if number >= 100.0 else 1}f} {'yd3' if self.us else 'm3'}"
+
     def temperature_step(self, kelvin: float) -> str:
         """Write a difference of temperature given in K."""
         return self._put(kelvin, "K", 1.0 / 1.8, "degF", 3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sheetengine.sheets.declarations import ItemDeclaration, Kind
 from sheetengine.sheets.heat_items import HEAT_ITEMS
+from sheetengine.sheets.site_items import SITE_ITEMS
 
 SAFETY_BASES = ("EN partial factors", "ACI service load", "ACI strength")
 PRESSURE_METHODS = (
@@ -430,6 +431,7 @@ JOB_ITEMS: tuple[ItemDeclaration, ...] = (
         default_text="as the safety basis (counted with those of ACI)",
     ),
     *HEAT_ITEMS,
+    *SITE_ITEMS,
 )
 
 JOB_SHEET = "Job"

@@ -20,6 +20,7 @@ from sheetengine.sheets.gate_charts import board_chart
 from sheetengine.sheets.hand_sheets import HAND_SHEETS, hand_sheets
 from sheetengine.sheets.heat_charts import heat_chart, trial_table
 from sheetengine.sheets.inputs_as_run import INPUTS_AS_RUN, NOT_PRINTED, as_run_sheet
+from sheetengine.sheets.pour_card import CARD_SHEETS, card_sheets
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import (
     BARS,
@@ -55,6 +56,7 @@ RESULT_SHEETS = (
     "Anchor detail",
     CHART_DATA,
     INPUTS_AS_RUN,
+    *CARD_SHEETS,
     *HAND_SHEETS,
 )
 NO_RESISTANCE = "no resistance"
@@ -452,6 +454,10 @@ def contents(
     )
     if results.inputs:
         sheets.append(as_run_sheet(results.inputs, facts=facts, footer=sheets[0].footer, paper=paper))
+    if "cards" in results.series:
+        cards = results.series["cards"]
+        shown = str(cards.attrs.get("shown", ""))
+        sheets += card_sheets(cards, shown, facts, CAUTION, sheets[0].footer, paper, us=us)
     if results.hand is not None:
         sheets += hand_sheets(results.hand, facts, CAUTION, sheets[0].footer, paper)
     return sheets
