@@ -66,6 +66,10 @@ class Code(Enum):
     BAR_SHAPE = "SHP"
     HEIGHT_STEP = "HGT"
     DEFAULT_TAKEN = "DEF"
+    AS_BUILT = "ASB"
+    ANCHORS_AHEAD = "AHD"
+    HOLD_POINT = "HLD"
+    AS_PLACED = "PLD"
 
 
 @dataclass(frozen=True, slots=True)

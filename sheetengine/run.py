@@ -40,6 +40,16 @@ from sheetengine.design.result_columns import (
     ready_columns,
 )
 from sheetengine.design.sensitivity import sensitivity
+from sheetengine.design.site_columns import (
+    Site,
+    built_columns,
+    correction_columns,
+    higher_category,
+    hold_point_columns,
+    record_columns,
+    robustness_columns,
+    survey_columns,
+)
 from sheetengine.design.specimen_columns import fit_columns, fit_points, fit_test_columns
 from sheetengine.design.strongback_columns import (
     envelope_of,
@@ -64,8 +74,9 @@ from sheetengine.sheets.pour_card import CARD, chosen_lift_before
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
 from sheetengine.sheets.result_column import ResultColumn
 from sheetengine.sheets.result_looks import BY_SHEET, EMBED_TOTALS, look_of
-from sheetengine.sheets.results import RESULT_SHEETS, contents
+from sheetengine.sheets.results import HIGHER_CATEGORY, RESULT_SHEETS, contents
 from sheetengine.sheets.signing import Entry, Event, lived, read_entries, read_events, states
+from sheetengine.sheets.site_looks import CORRECTIONS, SURVEY
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 
 EPOCH = np.datetime64("1899-12-30", "s")
@@ -114,7 +125,7 @@ def _frame(columns: Mapping[str, Any], looks: tuple[ResultColumn, ...]) -> pd.Da
     return frame_of(out)
 
 
-def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
+def _frames(c: Calculation, site: Site) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     embeds, bars = embeds_of(c), bars_of(c)
     built = {
         "Pressures": pressure_columns(c),
@@ -132,6 +143,10 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
         "Bar counts": bars.columns,
         "Wind": wind_columns(c),
         "Crane picks": pick_columns(c),
+        "Robustness": robustness_columns(site),
+        "Hold points": hold_point_columns(site),
+        "As-built check": built_columns(site),
+        "Lift record check": record_columns(site),
     }
     detail = detail_rows(c)
     built["Anchor detail"] = {name: detail[name] for name in in_sheet_order(list(detail))}
@@ -151,6 +166,8 @@ def _frames(c: Calculation) -> tuple[dict[str, pd.DataFrame], list[Any]]:
     ):
         frames[f"Bar counts, {name}"] = _frame(columns, BY_SHEET["Bar counts"])
     frames["Strength fits, tests"] = _frame(fit_test_columns(c), FIT_TESTS)
+    frames["As-built check, anchors"] = _frame(survey_columns(site), SURVEY)
+    frames["Lift record check, corrections"] = _frame(correction_columns(site), CORRECTIONS)
     return frames, [*embeds.findings, *bars.findings]
 
 
@@ -169,8 +186,9 @@ def calculate(job: Job) -> Results:
 
 def _calculate(job: Job) -> Results:
     c = calculate_columns(job)
-    frames, counted = _frames(c)
-    findings = in_order([*all_flags(c), *counted])
+    site = Site(c)
+    frames, counted = _frames(c, site)
+    findings = in_order([*all_flags(c), *site.flags(), *counted])
     frames["Flags"] = flag_frame(findings)
     series = {}
     lift, profile = profile_of(c)
@@ -207,7 +225,7 @@ def _calculate(job: Job) -> Results:
     return Results(
         frames,
         findings,
-        record_lines(c),
+        [*record_lines(c), *((HIGHER_CATEGORY, reason) for reason in higher_category(site))],
         series,
         job.digest,
         result_units=job.text("Result units") or "metric",

@@ -30,6 +30,11 @@ RESULT_SHEETS = {
     "Embed counts": "What is cast into each lift, what stays in and what comes out again, by month.",
     "Bar counts": "Cutting lengths, numbers and masses of the reinforcement, by lift and month.",
     "Programme": "The planned hours lift by lift against the hours at which the concrete is ready.",
+    "Robustness": "One row a lift: what fails first with one anchor lost, a faster rise, colder and weaker concrete, and the full head.",
+    "Hold points": "Eleven rows a lift, from brief to close-out: what each needs, what the engine knows, what is on file in Releases, who "
+    "released it.",
+    "As-built check": "The check made again with the anchors as found, from the sheet As built; every anchor that was surveyed.",
+    "Lift record check": "Rate, pressure and stops of each lift as placed, from the sheet Lift record; corrections that three lifts propose.",
     "Wind": "One row a lift: storm and working wind as pressure and as the gust that an anemometer shows, and how they were "
     "found.",
     "Crane picks": "One row a lift: load on the hook against the crane at its radius, the lifting points, and the wind at which "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
 from sheetengine.sheets.inputs import ANCHOR_TYPES, FORM_UNITS, LIFTS, MIXES, STRENGTH_KINDS
+from sheetengine.sheets.site_inputs import SITE_SHEETS
 
 _T, _N, _C, _Y, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO, Kind.MOMENT
 _K, _R = Kind.KEY, Kind.REFERENCE
@@ -136,5 +137,5 @@ SPECIMENS = SheetDeclaration(
 )  # fmt: skip
 
 REQUIRED_SHEETS = (MIXES, FORM_UNITS, ANCHOR_TYPES, LIFTS)
-OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK, CRANES, SPECIMENS)
+OPTIONAL_SHEETS = (ANCHOR_POSITIONS, PROBE_LOG, BARS, EMBEDS, STOCK, CRANES, SPECIMENS, *SITE_SHEETS)
 INPUT_SHEETS = REQUIRED_SHEETS + OPTIONAL_SHEETS

@@ -7,6 +7,7 @@ from sheetengine.sheets.detail_looks import DETAIL
 from sheetengine.sheets.gate_looks import BOARD, EARLIER
 from sheetengine.sheets.heat_looks import HEAT
 from sheetengine.sheets.result_column import BLOCK, LIFT, SLACK_NOTE, ResultColumn
+from sheetengine.sheets.site_looks import SITE_LOOKS
 from sheetengine.sheets.specimen_looks import FITS
 
 _T, _N, _C, _M, _V = Look.TEXT, Look.NUMBER, Look.COUNT, Look.MOMENT, Look.VERDICT
@@ -418,6 +419,7 @@ BY_SHEET = {
     "Filling": FILLING,
     "Flags": FLAGS,
     "Flag history": FLAG_HISTORY,
+    **SITE_LOOKS,
 }
 
 

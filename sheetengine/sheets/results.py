@@ -29,6 +29,7 @@ from sheetengine.sheets.result_looks import (
     look_of,
 )
 from sheetengine.sheets.signing import OPEN, OPEN_AGAIN, SIGNED, Entry, Event, lived
+from sheetengine.sheets.site_looks import SITE_TABLES
 from sheetengine.sheets.specimen_looks import FIT_TESTS
 from sheetengine.units import MEASURES, from_base, to_base
 
@@ -48,6 +49,10 @@ RESULT_SHEETS = (
     "Lift heat",
     "Working limits",
     "Programme",
+    "Robustness",
+    "Hold points",
+    "As-built check",
+    "Lift record check",
     "Wind",
     "Crane picks",
     "Embed counts",
@@ -59,6 +64,8 @@ RESULT_SHEETS = (
     *CARD_SHEETS,
     *HAND_SHEETS,
 )
+HIGHER_CATEGORY = "Reason for a higher design check category"
+"""What the lines of the run record begin with that tell why a check of a higher category may be due."""
 NO_RESISTANCE = "no resistance"
 """What stands for an endless ratio."""
 ENDLESS = {
@@ -95,6 +102,13 @@ PURPOSE = {
     "Programme": "Planned dates against the hours at which the gates open.",
     "Embed counts": "What is cast into each lift. Lost and recovered parts apart; procurement and payment apart.",
     "Bar counts": "Reinforcement by bar mark.",
+    "Robustness": "What fails first in each lift when one thing goes wrong and all else is as planned; how much is tried stands in Job. "
+    "A row for each lift.",
+    "Hold points": "From brief to close-out: what each hold point of a lift needs, what the engine knows of it, what is on file. The engine "
+    "releases nothing and chooses no design check category.",
+    "As-built check": "The check of the units made again with the anchors as they were found, where these differ from the layout; below, "
+    "every anchor of the lifts that were surveyed.",
+    "Lift record check": "Lifts as they were placed, against the assumptions; below, what three lifts of a mix propose. Nothing of it is applied.",
     "Wind": "Wind on the units of each lift, and the gust at which work stops. A row for each lift.",
     "Crane picks": "Units on the hook against the crane at its radius and their lifting points. A row for each lift that names a crane "
     "or whose unit states a lifting capacity.",
@@ -108,6 +122,8 @@ KEY_COLUMNS = {
     "Filling profile": 1,
     "Anchor detail": 3,
     "Strength ready": 3,
+    "Hold points": 3,
+    "As-built check": 3,
     "Earlier gates": 3,
     "Crane picks": 3,
     "Strength fits": 3,
@@ -409,6 +425,9 @@ def contents(
             frame = results.frames.get(name, pd.DataFrame())
         if "Verdict" in frame.columns:
             lines.insert(1, _verdict_line(frame))
+        if name == "Hold points":
+            reasons = [text for what, text in results.record if what == HIGHER_CATEGORY]
+            lines.insert(1, f"{HIGHER_CATEGORY}: {'; '.join(reasons)}.")
         if name == "Run record":
             table = TableContent("Run_record", [ColumnLook("What", Look.TEXT, 30.0), ColumnLook("Record", Look.TEXT, 110.0)],
                                  [list(row) for row in results.record])  # fmt: skip
@@ -420,6 +439,7 @@ def contents(
             ("Embed counts", "Embed_totals", EMBED_TOTALS),
             ("Bar counts", "Bar_totals", BARS),
             ("Strength fits", "Strength_fits", FIT_TESTS),
+            *SITE_TABLES,
         ):
             if name == key:
                 tables += [
