@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
+from fewer_blocks import demo_of_blocks
 
 from sheetengine import calculate, read_book, write_results
 from sheetengine.cells import column_letters
-from sheetengine.demos import DEMOS, demo_file
 
 
 def table(office: Any, sheet: str, first: str) -> tuple[int, list[str], list[list[Any]]]:
@@ -43,8 +42,7 @@ def run(office: Any) -> None:
 
 
 def test_the_path_of_a_reviewer(office: Any, tmp_path: Path) -> None:
-    source = demo_file(next(demo for demo in DEMOS if demo.name == "gravity-dam"))
-    book = Path(shutil.copy(source, tmp_path / source.name))
+    book = demo_of_blocks("gravity-dam", tmp_path, "M7")
     write_results(book, calculate(read_book(book)))
     office("open", str(book))
     pressed, layers = "Lift M7/6: the fresh concrete presses", "Lift M7/8: the face of a layer"

@@ -174,6 +174,7 @@ class Commands(unohelper.Base, XServiceInfo, XInitialization, XDispatchProvider,
         desktop = self.context.ServiceManager.createInstanceWithContext(
             "com.sun.star.frame.Desktop", self.context
         )
+        book_work.narrow_titles(copy)
         results = desktop.loadComponentFromURL(
             uno.systemPathToFileUrl(str(copy)), "_blank", 0,
             (_value("Hidden", True), _value("ReadOnly", False), _value("MacroExecutionMode", 0), _value("UpdateDocMode", 0)),

@@ -6,6 +6,8 @@ Works on UNO objects, which are untyped here. Standard library and uno alone.
 from __future__ import annotations
 
 import re
+import zipfile
+from pathlib import Path
 from typing import Any, List, Mapping, Sequence, Tuple  # noqa: UP035 - read by Python 3.8 too
 
 import uno
@@ -27,6 +29,10 @@ _CELL = re.compile(r"^(.*)!\$?([A-Z]{1,3})\$?([0-9]+)$")
 _INK, _INDIGO, _SAND = 0x262430, 0x2B2C66, 0xEDE6D6
 ROWS_SEEN = 60
 """Rows of a first screen, which look alike below a short table."""
+
+
+_WHOLE_ROWS = re.compile(r"!\$([0-9]+):\$([0-9]+)(?=[<,])")
+_WORKBOOK = "xl/workbook.xml"
 
 
 class NotOurs(Exception):
@@ -52,6 +58,24 @@ def set_mark(sheet: Any) -> None:
     place = uno.createUnoStruct("com.sun.star.table.CellAddress")
     place.Sheet = sheet.RangeAddress.Sheet
     names.addNewByName(MARK, mark_text(sheet.Name), place, 0)
+
+
+def narrow_titles(book: Path) -> None:
+    """Let the rows that are repeated on paper name a few cells in a book that only this program will read.
+
+    It makes every column of a sheet for a name of whole rows, which takes longer than all the rest of loading.
+    """
+    with zipfile.ZipFile(str(book)) as held:
+        if _WORKBOOK not in held.namelist():
+            return
+        text = held.read(_WORKBOOK).decode("utf-8")
+        narrow = _WHOLE_ROWS.sub(r"!$A$\1:$H$\2", text)
+        if narrow == text:
+            return
+        parts = [(info, held.read(info.filename)) for info in held.infolist()]
+    with zipfile.ZipFile(str(book), "w", zipfile.ZIP_DEFLATED, compresslevel=1) as made:
+        for info, content in parts:
+            made.writestr(info.filename, narrow.encode("utf-8") if info.filename == _WORKBOOK else content)
 
 
 def own_sheets(document: Any) -> List[str]:  # noqa: UP006
