@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from sheetengine.cells import CellRef
-from sheetengine.columns import Table, texts
+from sheetengine.columns import Table, moment_of, texts
 from sheetengine.exceptions import InputFaults
 from sheetengine.findings import Code, Finding, Level
 from sheetengine.grids import Grid
@@ -256,11 +256,17 @@ def _read_column(
         )
 
 
+def _written(kind: Kind, value: float) -> str:
+    """Return a number among the keys of a row as a reader writes it; a date to the second."""
+    moment = moment_of(value) if kind is Kind.MOMENT else None
+    return f"{value:.6g}" if moment is None else f"{moment:%Y-%m-%d %H:%M:%S}"
+
+
 def _key_texts(sheet: SheetDeclaration, table: Table) -> list[tuple[str, ...]]:
     columns = [
         table.labels[key].tolist()
         if key in table.labels
-        else [f"{v:.6g}" for v in table.numbers[key].tolist()]
+        else [_written(sheet.heading(key).kind, value) for value in table.numbers[key].tolist()]
         for key in sheet.keys
     ]
     return (
@@ -300,7 +306,7 @@ def _duplicates(sheet: SheetDeclaration, table: Table, names: list[tuple[str, ..
             first[folded] = item
 
 
-LATER_SHEETS = ("Calendar", "As built", "Lift record", "Releases")
+LATER_SHEETS = ("Calendar",)
 """Input sheets whose names are set aside for later versions; this one does not read them."""
 
 
