@@ -17,7 +17,7 @@ from sheetengine.design.readiness import (
     SETTING_BACK,
     STRIP,
 )
-from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED
+from sheetengine.design.verdicts import EXCEEDS, NEAR_LIMIT, NOT_COMPUTED, OUTSIDE_SCOPE
 from sheetengine.findings import Code, Finding, Level
 
 if TYPE_CHECKING:
@@ -60,7 +60,11 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
     lifts = places.lifts
     gates = c.gates
     blank: dict[int, list[int]] = {STRIP: [], HANG: [], PLACE_NEXT: []}
-    for row in np.flatnonzero(np.isin(c.gate_verdict, (EXCEEDS, NEAR_LIMIT, NOT_COMPUTED))).tolist():
+    by_range = np.array([str(text).startswith("Least strength") for text in gates.governed_by.tolist()], dtype=bool)
+    # planned too early, on a curve that may not speak so early: told as well, but where only the range keeps the gate shut
+    unscoped = (c.gate_verdict == OUTSIDE_SCOPE) & (gates.margin < 0.0) & ~by_range
+    told = np.isin(c.gate_verdict, (EXCEEDS, NEAR_LIMIT, NOT_COMPUTED)) | unscoped
+    for row in np.flatnonzero(told).tolist():
         item, gate = int(gates.lift[row]), int(gates.gate[row])
         key, heading = HEADINGS[gate]
         holder = int(c.layout.above[item]) if gate in (PLACE_NEXT, SETTING_BACK) else item
@@ -70,7 +74,7 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
             continue
         if gates.governed_by[row] == AFTER_STRIPPING_ABOVE:
             continue  # the gate Strip of the lift above says it
-        over = c.gate_verdict[row] == EXCEEDS
+        over = c.gate_verdict[row] != NEAR_LIMIT
         by_anchors = str(gates.governed_by[row]).startswith("Anchors")
         if (over and by_anchors and _told_by_anchors(c, item, gate)) or (not over and by_anchors):
             continue
