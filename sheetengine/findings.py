@@ -66,6 +66,7 @@ class Code(Enum):
     BAR_SHAPE = "SHP"
     HEIGHT_STEP = "HGT"
     DEFAULT_TAKEN = "DEF"
+    HIDDEN_INPUT = "HID"
     AS_BUILT = "ASB"
     ANCHORS_AHEAD = "AHD"
     HOLD_POINT = "HLD"

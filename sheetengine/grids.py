@@ -25,6 +25,8 @@ class Grid:
         Row and column of each cell that holds an error value.
     merged
         Merged ranges.
+    hidden_rows, hidden_columns
+        Rows and columns that the spreadsheet program does not show.
     """
 
     sheet: str
@@ -32,6 +34,8 @@ class Grid:
     uncached: frozenset[tuple[int, int]] = frozenset()
     errors: frozenset[tuple[int, int]] = frozenset()
     merged: tuple[RangeRef, ...] = ()
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
 
     def value(self, row: int, column: int) -> object:
         """Return the value at row and column, from 1; ``None`` beyond what was read."""

@@ -109,6 +109,31 @@ def _place(letters: bytes, digits: bytes) -> Place:
     return int(digits), column_number(letters.decode())
 
 
+_HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
+_ROW_START = re.compile(rb'<row\s[^>]*?\br="([0-9]+)"[^>]*>')
+_COLUMNS = re.compile(rb"<col\s[^>]*>")
+_SPAN = {name: re.compile(rb"\s" + name + rb"""=["']([0-9]+)["']""") for name in (b"min", b"max")}
+
+
+def hidden_rows(xml: bytes) -> frozenset[int]:
+    """Return the rows that are not shown, in a sheet as :func:`plain_xml` gives it; rows without a number are passed over."""
+    if not _HIDDEN.search(xml):
+        return frozenset()
+    return frozenset(int(row[1]) for row in _ROW_START.finditer(xml) if _HIDDEN.search(row[0]))
+
+
+def hidden_columns(xml: bytes) -> frozenset[int]:
+    """Return the columns that are not shown."""
+    found: set[int] = set()
+    for column in _COLUMNS.findall(xml):
+        if _HIDDEN.search(column):
+            ends = [pattern.search(column) for pattern in _SPAN.values()]
+            if all(ends):
+                first, last = (int(end[1]) for end in ends if end)
+                found.update(range(first, min(last, 16_384) + 1))
+    return frozenset(found)
+
+
 def uncached(xml: bytes) -> frozenset[Place]:
     """Return the places of formulas without a cached value, in a sheet as :func:`plain_xml` gives it."""
     return frozenset(

@@ -50,6 +50,7 @@ class _Scan:
         self.name = name
         self.uncached = sheet_scan.uncached(xml)
         self.errors = sheet_scan.errors(xml)
+        self.hidden = sheet_scan.hidden_rows(xml), sheet_scan.hidden_columns(xml)
         if self.errors:
             xml = sheet_scan.with_known_errors(xml)
         self.negatives = sheet_scan.negatives(xml)
@@ -76,6 +77,8 @@ class _Scan:
                 RangeRef(self.name, top + 1, left + 1, bottom + 1, right + 1)
                 for (top, left), (bottom, right) in merged
             ),
+            hidden_rows=self.hidden[0],
+            hidden_columns=self.hidden[1],
         )
 
 

@@ -60,7 +60,9 @@ def gate_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Finding
     lifts = places.lifts
     gates = c.gates
     blank: dict[int, list[int]] = {STRIP: [], HANG: [], PLACE_NEXT: []}
-    by_range = np.array([str(text).startswith("Least strength") for text in gates.governed_by.tolist()], dtype=bool)
+    by_range = np.array(
+        [str(text).startswith("Least strength") for text in gates.governed_by.tolist()], dtype=bool
+    )
     # planned too early, on a curve that may not speak so early: told as well, but where only the range keeps the gate shut
     unscoped = (c.gate_verdict == OUTSIDE_SCOPE) & (gates.margin < 0.0) & ~by_range
     told = np.isin(c.gate_verdict, (EXCEEDS, NEAR_LIMIT, NOT_COMPUTED)) | unscoped

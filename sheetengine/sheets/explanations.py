@@ -65,6 +65,7 @@ CODES: dict[Code, tuple[str, str]] = {
     Code.BAR_RADIUS: ("A bar is bent more tightly than its standard allows.", "Bend to the least radius, or take a thinner bar."),
     Code.BAR_SHAPE: ("The dimensions of a bar do not make its shape.", "Correct the dimensions or the shape code."),
     Code.HEIGHT_STEP: ("Neighbouring blocks, or lifts of one, differ in height by more than the job allows.", "Change the order of placing, or the limit."),
+    Code.HIDDEN_INPUT: ("Rows or columns of an input sheet are hidden, and count all the same.", "Show them and look at them; take out what should not count."),
     Code.AS_BUILT: ("An anchor was found missing, replaced, out of line or outside the layout; the check of its units was made again with what is there.", "Put it right, or let the designer accept the check as built and enter a re-check in Releases."),
     Code.ANCHORS_AHEAD: ("Fewer anchors are in the lift than the units of the lift above need.", "Set what is missing before the lift is placed, or change the units' layout."),
     Code.HOLD_POINT: ("A hold point was released out of turn, or what it rests on no longer holds.", "Stop, put right what the flag names, and release again."),

@@ -31,6 +31,7 @@ from sheetengine.sheets.heading_rows import TOP_ROWS, cell_faults, found_names, 
 from sheetengine.sheets.job_items import JOB_SHEET
 from sheetengine.sheets.job_reading import read_items
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS
+from sheetengine.sheets.row_checks import hidden_inputs, unlike_rows
 from sheetengine.units import UnitFault, check
 
 SHEET_NAMES = (JOB_SHEET, *(sheet.name for sheet in INPUT_SHEETS))
@@ -172,6 +173,8 @@ def read_table(
                 items.append(row)
     table.rows = np.array(items, dtype=np.int64)
     table.head_row = head
+    if grid is not None and head:
+        notes.extend(hidden_inputs(grid, items, columns))
     if sheet.required and grid is not None and head and not items:
         report(
             fault(
@@ -191,6 +194,8 @@ def read_table(
             notes.extend(
                 questionable(heading, table.numbers[heading.key], at, names, table.units[heading.key])
             )
+    flagged = {note.at for note in notes}
+    notes.extend(note for note in unlike_rows(sheet, table, names) if note.at not in flagged)
     _defaults(sheet, table, len(items), defaults)
     return table
 
