@@ -30,6 +30,8 @@ from sheetengine.sources import Known, Source
 
 LONGEST_TABLED_SET = 20.0
 """Longest final set, in h, for which the setting factor of DIN 18218 is held as a printed table entry."""
+LONGEST_IN_FORM = 90.0 * 24.0
+"""Hours from placing to stripping beyond which the dates are questioned; common practice."""
 MIXED = {
     "EN partial factors": ("EN 1992-4:2018",),
     "ACI strength": ("ACI 318-19", "ACI 318M-19"),
@@ -317,6 +319,14 @@ def _date_flags(c: Calculation, say: Wording, places: Places) -> Iterator[Findin
             found=say.planned(float(following[item])), limit=say.hour(float(c.layout.top_hour[item])),
             clears="Place it later, or let the lift below rise faster.",
             keys=places.keys(int(c.layout.above[item]), "rising"), heading="Placed",
+        )  # fmt: skip
+    stripped = lifts.number("stripped")
+    for item in np.flatnonzero(stripped - placed > LONGEST_IN_FORM).tolist():
+        yield Finding(
+            Level.ACCEPT, Code.PLAUSIBILITY, lifts.at(item, "stripped"),
+            f"Lift {places.name(item)} is stripped {(stripped[item] - placed[item]) / 24.0:.0f} d after it is placed.",
+            found=say.planned(float(stripped[item])), limit=f"{LONGEST_IN_FORM / 24.0:.0f} d",
+            clears="Correct month or year, or accept the long stay with initials.", keys=places.keys(item, "long in form"), heading="Stripped",
         )  # fmt: skip
     for item in np.flatnonzero(following - placed > 366.0 * 24.0).tolist():
         above = int(c.layout.above[item])

@@ -167,7 +167,7 @@ FORM_UNITS = SheetDeclaration(
                 choices=("bearing", "anchored"), default="bearing", default_text="bearing"),
         Heading("Permissible pressure", "permissible_pressure", _N,
                 "Fresh-concrete pressure, at service level, that panel and strongbacks carry.", "pressure",
-                above=0.0, at_most=500.0),
+                above=0.0, at_most=500.0, likely=(5.0, 250.0)),
         Heading("Strongback EI", "strongback_ei", _N, "Bending stiffness of one strongback.",
                 "bending stiffness", above=0.0),
         Heading("Strongback moment", "strongback_moment", _N,

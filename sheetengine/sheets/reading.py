@@ -31,7 +31,7 @@ from sheetengine.sheets.heading_rows import TOP_ROWS, cell_faults, found_names, 
 from sheetengine.sheets.job_items import JOB_SHEET
 from sheetengine.sheets.job_reading import read_items
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS
-from sheetengine.sheets.row_checks import hidden_inputs, unlike_rows
+from sheetengine.sheets.row_checks import hidden_inputs, thick_anchors, unlike_rows
 from sheetengine.units import UnitFault, check
 
 SHEET_NAMES = (JOB_SHEET, *(sheet.name for sheet in INPUT_SHEETS))
@@ -196,6 +196,8 @@ def read_table(
             )
     flagged = {note.at for note in notes}
     notes.extend(note for note in unlike_rows(sheet, table, names) if note.at not in flagged)
+    if sheet.name == "Anchor types":
+        notes.extend(thick_anchors(table))
     _defaults(sheet, table, len(items), defaults)
     return table
 

@@ -18,6 +18,8 @@ LEAST_ROWS = 6
 TIMES = 5.0
 """A value this many times the middle of its column, or less than that part of it, is questioned; common practice."""
 _ROWS_NAMED = 8
+_NO_ZERO = ("temperature", "temperature difference")
+"""Measures whose values have no ratio that means something."""
 _COMPARED = ("Lifts",)
 """Sheets whose rows are alike enough to be held against each other."""
 
@@ -48,12 +50,29 @@ def hidden_inputs(
         )  # fmt: skip
 
 
+def thick_anchors(table: Table) -> Iterator[Finding]:
+    """Return a finding for each anchor type whose net area is more than its shank has."""
+    shank = table.number("shank_diameter")
+    area, whole = table.number("net_area"), np.pi / 4.0 * shank**2
+    for item in np.flatnonzero(area > 1.1 * whole).tolist():
+        name = str(table.label("anchor")[item])
+        yield Finding(
+            Level.ACCEPT, Code.PLAUSIBILITY, table.at(item, "net_area"),
+            f"Anchor {name}: the net area of {area[item]:.4g} mm2 is more than the {whole[item]:.4g} mm2 of a shank of {shank[item]:.4g} mm.",
+            found=f"{area[item]:.4g} mm2", limit=f"{whole[item]:.4g} mm2",
+            clears="Correct area, diameter or the unit in the heading; or accept it with initials where the thread is upset.",
+            keys=(name, "area"), heading="Net area",
+        )  # fmt: skip
+
+
 def unlike_rows(sheet: SheetDeclaration, table: Table, names: Sequence[tuple[str, ...]]) -> Iterator[Finding]:
     """Return a finding for each number that is many times, or a small part of, the middle of its column."""
     if sheet.name not in _COMPARED or len(table) < LEAST_ROWS:
         return
     for heading in sheet.headings:
         if heading.kind is not Kind.NUMBER or heading.key not in table.at_columns:
+            continue
+        if heading.measure_name in _NO_ZERO:
             continue
         given = table.given[heading.key]
         values = table.numbers[heading.key]

@@ -1,0 +1,83 @@
+"""How many seeded faults are found, by kind; the README tells the rate."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import openpyxl
+import pytest
+from seeded_faults import EACH, KINDS, is_found, seeds
+
+from sheetengine.__main__ import main
+from sheetengine.demos import demo_file, demo_named
+from sheetengine.run import calculate, read_book, write_results
+
+README = Path(__file__).parents[2] / "README.md"
+LEAST_OF_A_KIND = 5
+"""Faults of eight that must be found of every kind; what is missed is named below."""
+MISSED = {
+    "unit of another size": 1,
+    "neighbouring cells swapped": 2,
+}
+"""Faults that nothing speaks of, by kind, as measured; a number that falls is to be lowered here."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_of_a_kind(kind: str) -> None:
+    found = [is_found(seed) for seed in seeds(kind)]
+    assert len(found) == EACH
+    assert found.count(False) == MISSED.get(kind, 0), [
+        seed.where for seed, seen in zip(seeds(kind), found, strict=True) if not seen
+    ]
+    assert found.count(True) >= LEAST_OF_A_KIND
+
+
+def written(tmp_path: Path, demo: str) -> Path:
+    source = demo_file(demo_named(demo))
+    book = Path(shutil.copy(source, tmp_path / source.name))
+    write_results(book, calculate(read_book(book)))
+    return book
+
+
+RESULT_KINDS = 16
+"""Stale and edited results: eight of each, below."""
+
+
+@pytest.mark.parametrize("demo", ["lock-wall"])
+def test_stale_and_edited_results(demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """``verify`` says stale after each of eight changed inputs, and edited after each of eight typed-over results."""
+    book = written(tmp_path, demo)
+    whole = book.read_bytes()
+    inputs = [("Lifts", "Height"), ("Lifts", "Concrete temperature"), ("Mixes", "Strength 28 d"), ("Form units", "Mass"),
+              ("Anchor types", "Embedment"), ("Lifts", "Rise rate"), ("Form units", "Foot depth"), ("Mixes", "Slump")]  # fmt: skip
+    results = [("Pressures", "Maximum pressure"), ("Anchor demand", "Demand ratio"), ("Anchor demand", "Verdict"),
+               ("Strength ready", "Margin"), ("Embed counts", "Count"), ("Bar counts", "Mass"), ("Programme", "Slack"),
+               ("Working limits", "Greatest anchor spacing")]  # fmt: skip
+    for word, places in (("changed since", inputs), ("changed by hand", results)):
+        for sheet, heading in places:
+            book.write_bytes(whole)
+            opened = openpyxl.load_workbook(book)
+            cells = opened[sheet]
+            head = next(
+                cell for row in cells.iter_rows() for cell in row if str(cell.value).split(" [")[0] == heading
+            )
+            cell = next(
+                cells.cell(row, head.column)
+                for row in range(head.row + 1, cells.max_row)
+                if cells.cell(row, head.column).value is not None
+            )
+            cell.value = "Within " if isinstance(cell.value, str) else cell.value * 1.07
+            opened.save(book)
+            assert main(["verify", str(book)]) == 1
+            assert word in " ".join(capsys.readouterr().err.split()), (sheet, heading)
+
+
+def test_the_readme_tells_the_rate() -> None:
+    seeded = len(KINDS) * EACH + RESULT_KINDS
+    found = seeded - sum(MISSED.values())
+    said = re.search(r"(\d+) of (\d+) seeded faults of (\d+) kinds", README.read_text(encoding="utf-8"))
+    assert said is not None
+    assert tuple(map(int, said.groups())) == (found, seeded, len(KINDS) + 2)
+    assert found / seeded >= 0.95 and seeded >= 200 and len(KINDS) >= 20
