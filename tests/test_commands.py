@@ -101,6 +101,8 @@ def test_json_stands_alone_on_standard_output(flagged: Path, capsys: pytest.Capt
     assert set(data["verdicts"]) == {
         "Pressures", "Filling", "Strongbacks", "Anchor demand", "Strength ready", "Readiness board", "Lift heat", "Programme",
         "Crane picks",
+        "As-built check",
+        "Lift record check",
     }  # fmt: skip
     assert sum(data["verdicts"]["Anchor demand"].values()) == 5
     assert data["flags"]["Blocks issue"] == sum(f["level"] == "Blocks issue" for f in data["findings"])

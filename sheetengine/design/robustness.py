@@ -220,7 +220,8 @@ def _lost(c: Calculation) -> _Outcome:
         order = np.lexsort((-judged, case))
         worst = order[np.searchsorted(case[order], rows)]
         ratio[rows], governing[rows] = demand.ratio[worst], demand.governing[worst]
-        np.maximum.at(required, case, demand.required)
+        with np.errstate(invalid="ignore"):
+            np.maximum.at(required, case, demand.required)  # keeps nan
     demand = replace(c.demand, ratio=ratio, required=required, governing=texts(governing))
     gates = guarded_gates(
         c.job, c.layout, c.cases, demand, c.history, withheld=c.withheld, lifts_off=c.foot_lifts
