@@ -212,6 +212,55 @@ STOCK = (
 )
 
 
+POSITIONS = tuple(round(2.5 + 43.0 / 15.0 * number, 2) for number in range(16))
+"""Where the anchors of L-14 stand, in ft from the left end."""
+LEVELS = {
+    1: ((0.0, 0.0), (1.5, 1.8), (3.0, 3.7), (4.1, 5.0)),
+    2: ((0.0, 0.0), (1.5, 2.1), (3.0, 4.1), (4.5, 6.2), (5.5, 7.5)),
+    3: ((0.0, 0.0), (1.5, 2.2), (3.0, 4.6), (4.6, 4.6), (5.0, 7.5)),
+}
+"""Hours and levels of the first lifts of L-14 in ft; the third stopped and was then placed too fast."""
+
+
+def as_built() -> list[dict[str, Any]]:
+    """Return the survey of the anchors in the first lifts of L-14: one stands at an angle."""
+    rows = [
+        {"Block": "L-14", "Lift": lift, "Position": place, "State": "placed"}
+        for lift in (1, 2)
+        for place in POSITIONS
+    ]
+    rows[16 + 6] |= {"State": "out of line", "Angle": 9, "Remark": "pushed by the vibrator, head not reached"}
+    return rows
+
+
+def lift_record() -> list[dict[str, Any]]:
+    """Return levels and temperatures of the first lifts of L-14 as they were placed."""
+    starts = {row["Lift"]: row["Placed"] for row in lifts() if row["Block"] == "L-14"}
+    return [
+        {"Block": "L-14", "Lift": lift, "Time": starts[lift] + dt.timedelta(hours=hour), "Level": level, "Concrete temperature": 64,
+         "Slump": 2.5, "Remark": "pump blocked" if (lift, hour) == (3, 4.6) else None}
+        for lift, levels in LEVELS.items()
+        for hour, level in levels
+    ]  # fmt: skip
+
+
+def releases() -> list[dict[str, Any]]:
+    """Return what is on file for the second and the third lift of L-14."""
+    starts = {row["Lift"]: row["Placed"] for row in lifts() if row["Block"] == "L-14"}
+    points = (("HP0", "brief"), ("HP1", "check certificate"), ("HP2", "survey"), ("HP3", "maturity"), ("HP3", "specimens"),
+              ("HP4", "inspection"), ("HP5", "count"), ("HP6", "permit"))  # fmt: skip
+    rows = []
+    for lift, last in ((2, 8), (3, 6)):
+        for place, (point, evidence) in enumerate(points[:last]):
+            proof = {"maturity": 2250, "specimens": 2310}.get(evidence)
+            rows.append({
+                "Block": "L-14", "Lift": lift, "Hold point": point, "Evidence": evidence, "Value": proof,
+                "Released by": None if evidence == "maturity" else "T. O.", "Reference": f"{point}-14/{lift}",
+                "Time": starts[lift] - dt.timedelta(hours=2 * (len(points) - place)),
+            })  # fmt: skip
+    return rows
+
+
 def book() -> BookData:
     """Return the data of the book."""
     return BookData(
@@ -225,5 +274,8 @@ def book() -> BookData:
             "Bars": bars(),
             "Embeds": embeds(),
             "Stock": STOCK,
+            "As built": as_built(),
+            "Lift record": lift_record(),
+            "Releases": releases(),
         },
     )

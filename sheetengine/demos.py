@@ -40,6 +40,8 @@ DEMOS = (
             "Pressures: the inch-pound form of ACI 347R-14 and the greatest rate of rise",
             "Anchor demand: the safety factor that each stage's use of the anchors asks for",
             "Bar counts: US bar sizes, cutting lengths and masses",
+            "Hold points and As-built check: lift L-14/3 hangs from an anchor that stands at an angle",
+            "Pour card: choose a lift; sheetengine card prints it",
         ),
     ),
     Demo(

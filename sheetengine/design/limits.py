@@ -192,7 +192,7 @@ def _spacing(proof: Proof, rows: Index) -> tuple[Column, Column]:
     widest: Column = np.minimum(width[holder], length[holder])
 
     def least_of(number: Column) -> Column:
-        with np.errstate(divide="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore"):
             return np.asarray(np.minimum(np.where(number > less, run / (number - less), np.inf), widest))
 
     def number_at(spacing: Column) -> Column:

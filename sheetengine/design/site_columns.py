@@ -76,7 +76,7 @@ class Site:
         """Return every finding of the site."""
         say, places = Wording(self.c.job.text("Result units") == "US"), Places(self.c.job.table("Lifts"))
         yield from _built_flags(self.c, self.built, say, places)
-        yield from _ahead_flags(self.c, self.built, places)
+        yield from _ahead_flags(self.c, self.built, say, places)
         yield from record_flags(self.c, self.layers, places)
         yield from hold_point_flags(self.c, self.points, places)
 
@@ -127,14 +127,14 @@ def _built_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -
         )  # fmt: skip
 
 
-def _ahead_flags(c: Calculation, built: AsBuilt, places: Places) -> Iterator[Finding]:
+def _ahead_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -> Iterator[Finding]:
     """Return a finding for every unit of the next lift that has too few anchors in the lift that is to be placed."""
     ahead = anchors_ahead(c, built.found)
     lifts = places.lifts
     for lift in np.unique(ahead.lift).tolist():
         rows = np.flatnonzero(ahead.lift == lift)
         units = "; ".join(
-            f"unit {ahead.unit[row]} ({ahead.begin[row]:.2f} to {ahead.end[row]:.2f} m) {ahead.has[row]:.0f} of {ahead.needs[row]:.0f}"
+            f"unit {ahead.unit[row]} ({say.length(float(ahead.begin[row]))} to {say.length(float(ahead.end[row]))}) {ahead.has[row]:.0f} of {ahead.needs[row]:.0f}"
             for row in rows[:6].tolist()
         )
         holder = int(ahead.holder[rows[0]])
