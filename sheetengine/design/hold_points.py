@@ -205,7 +205,8 @@ class _Engine:
             return _Known("the lift stands on the foundation, whose strength is stated")
         rows = self.gate(below, HANG, PLACE_NEXT)
         need, by = self.needed(lift)
-        predicted = float(np.min(c.gates.predicted[rows], initial=np.inf))
+        known = np.nan_to_num(c.gates.required[rows], nan=-1.0)
+        predicted = float(c.gates.predicted[rows[np.argmax(known)]]) if rows.size else np.nan  # of the gate that asks most
         margin = float(np.min(c.gates.margin[rows], initial=np.inf))
         text = f"needs {self.say.strength(need, To.AT_LEAST)} {by}"
         if np.isfinite(predicted):
@@ -217,7 +218,8 @@ class _Engine:
             return _Known(text, "what is needed is not computed")
         if margin < 0.0:
             return _Known(text, f"planned {-margin:.0f} h before the gate opens")
-        if by == "as built" and predicted < need:
+        mine = np.flatnonzero(np.isin(self.built.case, np.flatnonzero(c.cases.holder == lift)))
+        if (self.built.required[mine] > c.proof.strength[self.built.case[mine]] + 1e-9).any():
             return _Known(text, "too weak for the anchors as built at the planned hour")
         return _Known(text)
 

@@ -61,7 +61,7 @@ ROBUST = (
         column
         for name in _TRIED
         for column in (
-            ResultColumn(f"{name}, ratio", _N, decimals=2, width=9, group=name,
+            ResultColumn(f"{name}, ratio", _N, decimals=2, width=12, group=name,
                          note="Greatest ratio of panel, strongbacks, anchors at every stage, and gates (strength asked over strength at "
                          "the planned hour)."),
             ResultColumn(f"{name}, first to fail", _T, width=26, group=name, note="What has that ratio."),
