@@ -20,6 +20,7 @@ from sheetengine.columns import frame_of
 from sheetengine.content import Look, SheetContent
 from sheetengine.design.calculate import Calculation, calculate_columns
 from sheetengine.design.crane_picks import pick_columns
+from sheetengine.design.dimensions import dimension_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.gate_columns import board_columns, board_of, earlier_columns
 from sheetengine.design.hand_rows import first_shown, gate_rows, hand_rows
@@ -147,6 +148,7 @@ def _frames(c: Calculation, site: Site) -> tuple[dict[str, pd.DataFrame], list[A
         "Hold points": hold_point_columns(site),
         "As-built check": built_columns(site),
         "Lift record check": record_columns(site),
+        "Dimension rows": dimension_columns(c),
     }
     detail = detail_rows(c)
     built["Anchor detail"] = {name: detail[name] for name in in_sheet_order(list(detail))}

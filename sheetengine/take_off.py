@@ -11,7 +11,7 @@ from sheetengine.exceptions import BookUnwritable
 from sheetengine.job import Job, Results
 from sheetengine.sheets.results import shown_frame
 
-TAKEN = ("Embed counts", "Bar counts")
+TAKEN = ("Embed counts", "Bar counts", "Dimension rows")
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 """First characters that make a spreadsheet take a text for a formula, the full-width forms among them."""
 

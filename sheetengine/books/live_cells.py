@@ -19,7 +19,7 @@ _PLACE = re.compile("⟦([^¦⟧]*)¦([^¦⟧]*)¦([^⟧]*)⟧")
 
 
 def place_formulas(sheet: Worksheet, tables: Mapping[str, PlacedTable]) -> None:
-    """Put addresses for the places that formulas name.
+    """Put addresses for the places that formulas and links name.
 
     Raises
     ------
@@ -32,9 +32,12 @@ def place_formulas(sheet: Worksheet, tables: Mapping[str, PlacedTable]) -> None:
         if type(value) is FormulaText and "⟦" in value:
             text = _PLACE.sub(lambda found: _address(found, sheet, tables), value)
             cell._value = formula_text(text, value.result)
+        link = getattr(cell, "_hyperlink", None)
+        if link is not None and "⟦" in str(link.location):
+            link.location = _PLACE.sub(lambda found: _address(found, None, tables), link.location)
 
 
-def _address(found: re.Match[str], sheet: Worksheet, tables: Mapping[str, PlacedTable]) -> str:
+def _address(found: re.Match[str], sheet: Worksheet | None, tables: Mapping[str, PlacedTable]) -> str:
     name, row, heading = found.groups()
     table = tables[name]
     letter = get_column_letter(table.column(heading))

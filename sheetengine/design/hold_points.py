@@ -206,7 +206,9 @@ class _Engine:
         rows = self.gate(below, HANG, PLACE_NEXT)
         need, by = self.needed(lift)
         known = np.nan_to_num(c.gates.required[rows], nan=-1.0)
-        predicted = float(c.gates.predicted[rows[np.argmax(known)]]) if rows.size else np.nan  # of the gate that asks most
+        predicted = (
+            float(c.gates.predicted[rows[np.argmax(known)]]) if rows.size else np.nan
+        )  # of the gate that asks most
         margin = float(np.min(c.gates.margin[rows], initial=np.inf))
         text = f"needs {self.say.strength(need, To.AT_LEAST)} {by}"
         if np.isfinite(predicted):

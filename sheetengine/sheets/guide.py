@@ -43,6 +43,8 @@ RESULT_SHEETS = {
     "Anchor detail": "Intermediate values of every anchor mode, to check a row by hand.",
     "Chart data": "The numbers behind the charts.",
     "Inputs as run": "What the results rest on, so that the command verify can name what has changed since.",
+    "Dimension rows": "Three rows a lift, formed face, joint and concrete: timesing, dimensions, product, drawing and revision; totals that lead "
+    "back to them.",
     "Pour card": "One page for the crew, of a lift chosen from the list: how fast it may rise at which temperature, what the design "
     "assumed, by when its anchors are set, and when to stop. Printed alone by sheetengine card.",
     "Hand check": "Choose a lift and stage: the sheets that follow work it out anew in live formulas, step by step with clause, beside the "

@@ -304,6 +304,11 @@ LIFTS = SheetDeclaration(
                 "Its thickness at the tip; less than at the face where the soffit rises outward. Blank: as at the "
                 "face, a level soffit.", "length", at_least=0.0, at_most=5.0),
         Heading("Note", "note", _T, "Anything; not read.", width=24),
+        Heading("Joint", "joint", _C, "The joint on top of this lift: designated by the contract, at the contractor's choice, or unforeseen.",
+                choices=("designated", "contractor's choice", "unforeseen"), default="contractor's choice",
+                default_text="contractor's choice", width=18),
+        Heading("Drawing", "drawing", _T, "Drawing that the lift is measured from.", default_text="none named", width=16),
+        Heading("Drawing revision", "drawing_revision", _T, "Revision of that drawing.", default_text="none named", width=10),
         Heading("Layer depth", "layer_depth", _N,
                 "Depth of the layers in which the lift is placed, each counted as placed at once. Blank: it rises "
                 "evenly.", "length", above=0.0, at_most=15.0, likely=(0.2, 1.0)),

@@ -14,6 +14,7 @@ from sheetengine.columns import moment_of
 from sheetengine.content import ChartContent, ColumnLook, Curve, Look, SheetContent, TableContent
 from sheetengine.findings import counts
 from sheetengine.job import Results
+from sheetengine.sheets.dimension_sheet import DIMENSIONS, dimension_sheet
 from sheetengine.sheets.fit_charts import fit_charts
 from sheetengine.sheets.flag_frames import flag_frame, history_frame
 from sheetengine.sheets.gate_charts import board_chart
@@ -61,6 +62,7 @@ RESULT_SHEETS = (
     "Anchor detail",
     CHART_DATA,
     INPUTS_AS_RUN,
+    DIMENSIONS,
     *CARD_SHEETS,
     *HAND_SHEETS,
 )
@@ -115,6 +117,8 @@ PURPOSE = {
     "Run record": "What was computed, by which methods, with which defaults.",
     "Anchor detail": "Every mode's intermediate values for the anchors of Anchor demand, to check a row by hand. The notes on "
     "the headings give symbol and clause; a blank does not apply.",
+    "Dimension rows": "Faces, lift joints and concrete of every lift by their dimensions, with drawing and revision; the totals below are live "
+    "sums that lead back to the rows. Rounded in the look only. What is measured is for the contract to say.",
     "Chart data": "The numbers behind the charts of the other sheets.",
 }
 KEY_COLUMNS = {
@@ -474,6 +478,14 @@ def contents(
     )
     if results.inputs:
         sheets.append(as_run_sheet(results.inputs, facts=facts, footer=sheets[0].footer, paper=paper))
+    if DIMENSIONS in results.frames:
+        frame = results.frames[DIMENSIONS].reset_index(drop=True)
+        sheets.append(
+            dimension_sheet(
+                _table("Dimension_rows", DIMENSIONS, frame, us), shown_frame(DIMENSIONS, frame, us), facts,
+                [PURPOSE[DIMENSIONS], CAUTION], sheets[0].footer, paper,
+            )
+        )  # fmt: skip
     if "cards" in results.series:
         cards = results.series["cards"]
         shown = str(cards.attrs.get("shown", ""))

@@ -101,7 +101,41 @@ CORRECTIONS = (
     ),
 )
 
+DIMENSIONS = (
+    BLOCK,
+    LIFT,
+    ResultColumn("Item", _T, width=14),
+    ResultColumn("Timesing", _C, width=9),
+    ResultColumn("Length", _N, "length", 2, 9),
+    ResultColumn(
+        "Height or width",
+        _N,
+        "length",
+        2,
+        10,
+        "Of a face along its slope; of a plan area the thickness of the lift.",
+    ),
+    ResultColumn("Depth", _N, "length", 2, 9),
+    ResultColumn(
+        "Area",
+        _N,
+        "area",
+        2,
+        12,
+        "Timesing, length and height or width; of a joint the plan area where that is given.",
+    ),
+    ResultColumn("Volume", _N, "volume", 2, 12, "Net."),
+    ResultColumn("Area for payment", _N, "area", 2, 12, "Joints only where they are designated."),
+    ResultColumn("Volume for payment", _N, "volume", 2, 12),
+    ResultColumn("Joint", _T, width=18),
+    ResultColumn("Remark", _T, width=24),
+    ResultColumn("Drawing", _T, width=16),
+    ResultColumn("Drawing revision", _T, width=10),
+    ResultColumn("Month", _T, width=9),
+)
+
 SITE_LOOKS = {
+    "Dimension rows": DIMENSIONS,
     "Hold points": HOLD_POINTS,
     "As-built check": BUILT,
     "Robustness": ROBUST,
