@@ -342,7 +342,11 @@ def test_counts_leave_with_their_revision_in_every_row(
     assert data["status"] == status
     assert sorted(Path(name).name for name in data["files"]) == sorted(path.name for path in folder.iterdir())
     found = counted(folder)
-    assert set(found) == {"bar_counts.csv", "bar_counts.parquet", "embed_counts.csv", "embed_counts.parquet"}
+    assert set(found) == {
+        f"{name}.{kind}"
+        for name in ("bar_counts", "embed_counts", "dimension_rows")
+        for kind in ("csv", "parquet")
+    }
     digests = {path.name: read_book(path).digest[:16] for path in (one, two)}
     for name, frame in found.items():
         assert len(frame)
