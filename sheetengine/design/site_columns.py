@@ -175,13 +175,15 @@ def survey_columns(site: Site) -> Columns:
     table = c.job.table("As built")
     states = texts("" if row < 0 else table.label("state")[row] for row in found.row.tolist())
     remarks = texts("" if row < 0 else table.label("remark")[row] for row in found.row.tolist())
+    angle = table.number("angle")
     return {
         **keys_of(c, found.lift),
+        "State": states,
+        "Anchor": taken_texts(c.job.table("Anchor types").label("anchor"), found.kind),
         "Planned at [m]": found.planned,
         "Counts at [m]": np.where(found.lost, np.nan, found.position),
         "Depth [m]": np.where(found.lost, np.nan, found.depth),
-        "Anchor": taken_texts(c.job.table("Anchor types").label("anchor"), found.kind),
-        "State": states,
+        "Angle [deg]": np.array([np.nan if row < 0 else float(angle[row]) for row in found.row.tolist()]),
         "Difference": found.words,
         "Remark": remarks,
     }

@@ -42,15 +42,16 @@ BUILT = (
 SURVEY = (
     BLOCK,
     LIFT,
-    ResultColumn("Planned at", _N, "length", 2, 11, "Along the face; blank: outside the layout."),
+    ResultColumn("State", _T, width=13),
+    ResultColumn("Anchor", _T, width=12),
+    ResultColumn("Planned at", _N, "length", 2, 9, "Along the face; blank: outside the layout."),
     ResultColumn(
-        "Counts at", _N, "length", 2, 11, "Where the check as built has it; blank: counts as missing."
+        "Counts at", _N, "length", 2, 9, "Where the check as built has it; blank: counts as missing."
     ),
     ResultColumn("Depth", _N, "length", 2, 9),
-    ResultColumn("Anchor", _T, width=13),
-    ResultColumn("State", _T, width=13),
-    ResultColumn("Difference", _T, width=50),
-    ResultColumn("Remark", _T, width=30),
+    ResultColumn("Angle", _N, "angle", 1, 9),
+    ResultColumn("Difference", _T, width=36),
+    ResultColumn("Remark", _T, width=24),
 )
 
 _TRIED = ("As planned", "One anchor lost", "Faster rise", "Colder", "Weaker concrete", "Full head")
@@ -91,11 +92,11 @@ RECORD = (
 )  # fmt: skip
 
 CORRECTIONS = (
-    ResultColumn("Mix", _T, width=16),
-    ResultColumn("What", _T, width=22),
+    ResultColumn("Mix", _T, width=12),
+    ResultColumn("What", _T, width=16),
     ResultColumn("Lifts", _C, width=8, note="Behind the proposal; three at least."),
-    ResultColumn("Assumed", _T, width=14, note="Mean of the plan."),
-    ResultColumn("Found", _T, width=14, note="Mean as placed, or of the tests."),
+    ResultColumn("Assumed", _T, width=11, note="Mean of the plan."),
+    ResultColumn("Found", _T, width=17, note="Mean as placed, or of the tests."),
     ResultColumn(
         "Proposed", _T, width=60, note="Nothing of it is applied: enter it where it belongs, and run again."
     ),
