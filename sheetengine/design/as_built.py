@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -95,21 +96,29 @@ class AsBuilt:
     ready: Column
 
 
+def all_planned(job: Job, layout: Layout, holders: Iterable[int]) -> dict[int, tuple[Column, Column]]:
+    """Return position along the face and depth of the anchors that hold the units of some lifts, from the left end. [m]."""
+    lifts, units, table = job.table("Lifts"), job.table("Form units"), job.table(LAYOUT)
+    depth = units.number("anchor_depth")[layout.unit]
+    listed, order = positions_by_lift(job)
+    end = end_distance(job)
+    found = {}
+    for holder in holders:
+        first, last = np.searchsorted(listed, [holder, holder + 1])
+        rows = order[first:last]
+        if rows.size:
+            deep = np.where(table.given["depth"][rows], table.number("depth")[rows], depth[holder])
+            found[holder] = table.number("position")[rows], deep
+            continue
+        length, count = float(lifts.number("face_length")[holder]), int(layout.anchors[holder])
+        out = length / 2.0 if count == 1 else float(end[holder])
+        found[holder] = np.linspace(out, length - out, count), np.full(count, depth[holder])
+    return found
+
+
 def planned_anchors(job: Job, layout: Layout, holder: int) -> tuple[Column, Column]:
     """Return position along the face and depth of the anchors that hold the units of a lift, from the left end. [m]."""
-    lifts, units = job.table("Lifts"), job.table("Form units")
-    depth = float(units.number("anchor_depth")[layout.unit[holder]])
-    listed, order = positions_by_lift(job)
-    rows = order[listed == holder]
-    if rows.size:
-        table = job.table(LAYOUT)
-        return table.number("position")[rows], np.where(
-            table.given["depth"][rows], table.number("depth")[rows], depth
-        )
-    length = float(lifts.number("face_length")[holder])
-    count = int(layout.anchors[holder])
-    end = length / 2.0 if count == 1 else float(end_distance(job)[holder])
-    return np.linspace(end, length - end, count), np.full(count, depth)
+    return all_planned(job, layout, [holder])[holder]
 
 
 def _matched(position: Column, depth: Column, at: Column, deep: Column, reach: float) -> Index:
@@ -140,6 +149,8 @@ def survey(c: Calculation) -> Found:
     named = c.job.table("Anchor types").spread("anchor", table.label("anchor"))
     spacing = c.job.table("Lifts").number("anchor_spacing")
     lines: list[tuple[int, int, float, int, float, float, int, bool, str]] = []
+    above = layout.above[np.unique(of_lift[of_lift >= 0])]
+    layouts = all_planned(c.job, layout, above[above >= 0].tolist())
     for lift in np.unique(of_lift[of_lift >= 0]).tolist():
         holder = int(layout.above[lift])
         rows = np.flatnonzero(of_lift == lift)
@@ -149,7 +160,7 @@ def survey(c: Calculation) -> Found:
                 for row in rows
             ]
             continue
-        position, depth = planned_anchors(c.job, layout, holder)
+        position, depth = layouts[holder]
         at, deep = table.number("position")[rows], table.number("depth")[rows]
         gap = float(np.min(np.diff(np.unique(position)), initial=float(spacing[holder])))
         match = _matched(position, depth, at, deep, max(gap / 2.0, tolerance))
@@ -349,11 +360,17 @@ def anchors_ahead(c: Calculation, found: Found) -> Ahead:
     lifts, units = c.job.table("Lifts"), c.job.table("Form units")
     lines: list[tuple[int, int, int, float, float, float, float, float]] = []
     surveyed, listed = set(found.lift.tolist()), set(positions_by_lift(c.job)[0].tolist())
+    asked = [
+        int(above)
+        for lift, above in enumerate(c.layout.above.tolist())
+        if above >= 0 and (lift in surveyed or above in listed)
+    ]
+    layout = all_planned(c.job, c.layout, asked)
     for lift in np.flatnonzero(c.layout.above >= 0).tolist():
         holder = int(c.layout.above[lift])
         if lift not in surveyed and holder not in listed:
             continue  # an even row is judged by its spacing
-        position, _ = planned_anchors(c.job, c.layout, holder)
+        position, _ = layout[holder]
         mine = (found.lift == lift) & ~np.isnan(found.planned)
         there = found.planned[mine & ~found.lost] if lift in surveyed else position
         width, length = (

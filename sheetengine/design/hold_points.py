@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import Column, Texts, texts
-from sheetengine.design.as_built import AsBuilt, anchors_ahead
+from sheetengine.design.as_built import Ahead, AsBuilt
 from sheetengine.design.layout import Index
 from sheetengine.design.readiness import HANG, PLACE_NEXT, STRIP
 from sheetengine.design.rise_window import rise_window
@@ -118,10 +118,12 @@ def names_of(c: Calculation) -> list[str]:
 class _Engine:
     """Answers what the engine knows, lift by lift."""
 
-    def __init__(self, c: Calculation, built: AsBuilt, recorded: Sequence[tuple[str, str]]) -> None:
+    def __init__(
+        self, c: Calculation, built: AsBuilt, ahead: Ahead, recorded: Sequence[tuple[str, str]]
+    ) -> None:
         self.c, self.built = c, built
         self.say = Wording(c.job.text("Result units") == "US")
-        self.ahead = anchors_ahead(c, built.found)
+        self.ahead = ahead
         self.window = rise_window(c)
         self.recorded = recorded
         log = c.job.table("Probe log")
@@ -378,17 +380,19 @@ def _too_weak(engine: _Engine, lift: int, filed: _Filed | None) -> list[str]:
     return said
 
 
-def hold_points(c: Calculation, built: AsBuilt, recorded: Sequence[tuple[str, str]]) -> HoldPointRows:
+def hold_points(
+    c: Calculation, built: AsBuilt, ahead: Ahead, recorded: Sequence[tuple[str, str]]
+) -> HoldPointRows:
     """Return the hold points of every lift.
 
     Parameters
     ----------
-    c, built
-        The calculation, and the anchors as built.
+    c, built, ahead
+        The calculation, the anchors as built, and the units that have too few.
     recorded
         What is known of the pour of each lift, and what speaks against it.
     """
-    engine = _Engine(c, built, recorded)
+    engine = _Engine(c, built, ahead, recorded)
     answers, filed = engine.answers(), _filed(c)
     table = c.job.table(SHEET)
     lines = []

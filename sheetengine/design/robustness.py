@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Texts, texts
 from sheetengine.design.anchor_demand import AnchorDemand, anchor_demand, worst_combinations
-from sheetengine.design.as_built import LAYOUT, planned_anchors
+from sheetengine.design.as_built import LAYOUT, all_planned
 from sheetengine.design.combinations import forces
 from sheetengine.design.copies import repeated, with_column, with_rows
 from sheetengine.design.gate_requirements import guarded_gates
@@ -153,8 +153,7 @@ def _without_one(job: Job, layout: Layout, holders: Index) -> tuple[Job, Layout,
     """
     lines: list[tuple[int, float, float]] = []
     owners: list[int] = []
-    for holder in holders.tolist():
-        position, depth = planned_anchors(job, layout, holder)
+    for holder, (position, depth) in all_planned(job, layout, holders.tolist()).items():
         last = position.size - 1
         for out in sorted({0, 1, last // 2, max(last - 1, 0), last}):
             lines += [

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import taken_texts, texts
-from sheetengine.design.as_built import AsBuilt, anchors_ahead, as_built
+from sheetengine.design.as_built import Ahead, AsBuilt, anchors_ahead, as_built
 from sheetengine.design.flags import Places
 from sheetengine.design.hold_points import (
     HOLD_POINTS,
@@ -53,6 +53,11 @@ class Site:
         return as_built(self.c)
 
     @cached_property
+    def ahead(self) -> Ahead:
+        """Return the units that have too few anchors in the lift below."""
+        return anchors_ahead(self.c, self.built.found)
+
+    @cached_property
     def layers(self) -> Layers:
         """Return the records of the lifts."""
         return layers(self.c)
@@ -65,7 +70,7 @@ class Site:
     @cached_property
     def points(self) -> HoldPointRows:
         """Return the hold points."""
-        return hold_points(self.c, self.built, recorded(self.c, self.layers))
+        return hold_points(self.c, self.built, self.ahead, recorded(self.c, self.layers))
 
     @cached_property
     def robustness(self) -> Robustness:
@@ -76,7 +81,7 @@ class Site:
         """Return every finding of the site."""
         say, places = Wording(self.c.job.text("Result units") == "US"), Places(self.c.job.table("Lifts"))
         yield from _built_flags(self.c, self.built, say, places)
-        yield from _ahead_flags(self.c, self.built, say, places)
+        yield from _ahead_flags(self.c, self.ahead, say, places)
         yield from record_flags(self.c, self.layers, places)
         yield from hold_point_flags(self.c, self.points, places)
 
@@ -127,9 +132,8 @@ def _built_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -
         )  # fmt: skip
 
 
-def _ahead_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -> Iterator[Finding]:
+def _ahead_flags(c: Calculation, ahead: Ahead, say: Wording, places: Places) -> Iterator[Finding]:
     """Return a finding for every unit of the next lift that has too few anchors in the lift that is to be placed."""
-    ahead = anchors_ahead(c, built.found)
     lifts = places.lifts
     for lift in np.unique(ahead.lift).tolist():
         rows = np.flatnonzero(ahead.lift == lift)
