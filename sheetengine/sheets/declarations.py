@@ -102,6 +102,14 @@ class Heading:
         return f"{self.name} [{unit}]" if unit else self.name
 
 
+def of_lift(meaning: str) -> tuple[Heading, Heading]:
+    """Return the headings Block and Lift of a sheet whose rows belong to lifts; ``meaning`` is that of the block."""
+    return (
+        Heading("Block", "block", Kind.KEY, meaning, required=True, width=9),
+        Heading("Lift", "lift", Kind.KEY, "Lift of that block.", required=True, width=7),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class SheetDeclaration:
     """One input sheet: its purpose, headings, and what makes a row unique."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
+from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration, of_lift
 from sheetengine.sheets.inputs import ANCHOR_TYPES, FORM_UNITS, LIFTS, MIXES, STRENGTH_KINDS
 from sheetengine.sheets.site_inputs import SITE_SHEETS
 
@@ -10,18 +10,11 @@ _T, _N, _C, _Y, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.YES_NO, Kind.MOME
 _K, _R = Kind.KEY, Kind.REFERENCE
 
 
-def _of_lift(meaning: str) -> tuple[Heading, Heading]:
-    return (
-        Heading("Block", "block", _K, meaning, required=True, width=9),
-        Heading("Lift", "lift", _K, "Lift of that block.", required=True, width=7),
-    )
-
-
 ANCHOR_POSITIONS = SheetDeclaration(
     "Anchor positions",
     "Anchors that hold the units of a lift where they are not evenly spaced: one row an anchor.",
     (
-        *_of_lift("Block of the lift whose units hang from the anchor."),
+        *of_lift("Block of the lift whose units hang from the anchor."),
         Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
                 above=0.0),
         Heading("Depth", "depth", _N,
@@ -36,7 +29,7 @@ PROBE_LOG = SheetDeclaration(
     "Probe log",
     "Temperatures measured in a lift: one row a reading.",
     (
-        *_of_lift("Block of the lift in which the probe sits."),
+        *of_lift("Block of the lift in which the probe sits."),
         Heading("Time", "time", _M, "Time of the reading, by the logger's clock.", required=True, width=17),
         Heading("Temperature", "temperature", _N, "Reading of the probe.", "temperature", required=True),
         Heading("Depth from face", "depth_from_face", _N, "Probe from the formed face. Stated on one row of a named probe it holds for its rows of the lift that leave it blank.", "length",
@@ -56,7 +49,7 @@ BARS = SheetDeclaration(
     "Bars",
     "Reinforcement by bar mark: size, shape code, dimensions and number.",
     (
-        *_of_lift("Block in which the bar is fixed."),
+        *of_lift("Block in which the bar is fixed."),
         Heading("Bar mark", "bar_mark", _K, "Mark on the schedule.", required=True),
         Heading("Size", "size", Kind.AMOUNT_OR_TEXT, "Nominal diameter in mm (16), or a bar number (#5).",
                 required=True),
@@ -77,7 +70,7 @@ EMBEDS = SheetDeclaration(
     "Embeds",
     "Other things cast into a lift: waterstops' fixings, sleeves, plates, pipes.",
     (
-        *_of_lift("Block into which it is cast."),
+        *of_lift("Block into which it is cast."),
         Heading("Item", "item", _K, "What it is.", required=True, width=24),
         Heading("Count", "count", _N, "How many.", required=True, at_least=0.0),
         Heading("Fate", "fate", _C, "Whether it stays in the concrete.", choices=("lost", "recovered"),

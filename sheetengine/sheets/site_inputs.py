@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration
+from sheetengine.sheets.declarations import Heading, Kind, SheetDeclaration, of_lift
 
 _T, _N, _C, _M = Kind.TEXT, Kind.NUMBER, Kind.CHOICE, Kind.MOMENT
-_K, _R = Kind.KEY, Kind.REFERENCE
+_R = Kind.REFERENCE
 
 ANCHOR_STATES = ("placed", "missing", "replaced", "out of line")
-PLACED, MISSING, REPLACED, OUT_OF_LINE = ANCHOR_STATES
 HOLD_POINTS = tuple(f"HP{number}" for number in range(11))
 EVIDENCE = (
     "brief",
@@ -26,18 +25,11 @@ EVIDENCE = (
 )
 
 
-def _of_lift(meaning: str) -> tuple[Heading, Heading]:
-    return (
-        Heading("Block", "block", _K, meaning, required=True, width=9),
-        Heading("Lift", "lift", _K, "Lift of that block.", required=True, width=7),
-    )
-
-
 AS_BUILT = SheetDeclaration(
     "As built",
     "Form anchors as they were found before placing: one row an anchor, under the lift in which it is cast.",
     (
-        *_of_lift("Block in whose lift the anchor is cast; it holds the units of the lift above."),
+        *of_lift("Block in whose lift the anchor is cast; it holds the units of the lift above."),
         Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
                 above=0.0),
         Heading("Depth", "depth", _N, "Below the joint on top of that lift.", "length", above=0.0,
@@ -57,7 +49,7 @@ RELEASES = SheetDeclaration(
     "Releases",
     "Hold points: the evidence on file, and who released them. The engine releases nothing.",
     (
-        *_of_lift("Block of the lift whose hold point it is."),
+        *of_lift("Block of the lift whose hold point it is."),
         Heading("Hold point", "hold_point", _C, "HP0 to HP10, as the sheet Hold points lists them.", required=True,
                 choices=HOLD_POINTS, width=11),
         Heading("Evidence", "evidence", _C, "Kind of evidence that the row stands for.", required=True,
@@ -76,7 +68,7 @@ LIFT_RECORD = SheetDeclaration(
     "Lift record",
     "Each lift as it was placed: one row a reading of its level, the first at the beginning.",
     (
-        *_of_lift("Block that was placed."),
+        *of_lift("Block that was placed."),
         Heading("Time", "time", _M, "Time of the reading.", required=True, width=17),
         Heading("Level", "level", _N, "Level of the concrete above the joint of the lift.", "length", required=True,
                 at_least=0.0),
