@@ -23,6 +23,7 @@ from sheetengine.design.calculate import calculate_columns
 from sheetengine.design.flags import all_flags
 from sheetengine.design.site_columns import Site
 from sheetengine.exceptions import InputFaults
+from sheetengine.findings import Finding, in_order
 from sheetengine.grids import Grid
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS
 from sheetengine.sheets.reading import SHEET_NAMES, read_job
@@ -52,6 +53,30 @@ class Seed:
 def sound(demo: str) -> Grids:
     """Return the sheets of a demo book as they are read."""
     return dict(read_grids(demo_file(demo_named(demo)), SHEET_NAMES))
+
+
+def findings_of(grids: Mapping[str, Grid | None]) -> list[Finding]:
+    """Return every flag of a book whose inputs can be used."""
+    c = calculate_columns(read_job(grids))
+    return in_order([*all_flags(c), *Site(c).flags()])
+
+
+def with_column(demo: str, sheet: str, heading: str, change: Callable[[float], float]) -> Grids:
+    """Return a demo book in which every number under a heading is another."""
+    grids = sound(demo)
+    grid = grids[sheet]
+    assert grid is not None
+    some = {
+        (cell.row, cell.column): grid.value(cell.row, cell.column)
+        for cell in cells(demo, sheet)
+        if cell.heading == heading
+    }
+    assert some
+    return with_cell(
+        grids,
+        sheet,
+        {place: change(float(value)) for place, value in some.items() if isinstance(value, int | float)},
+    )
 
 
 def told(grids: Mapping[str, Grid | None]) -> set[str]:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
 import pytest
-from seeded_faults import EACH, KINDS, is_found, seeds
+from seeded_faults import EACH, KINDS, findings_of, is_found, seeds, sound, with_column
 
 from sheetengine.__main__ import main
 from sheetengine.demos import demo_file, demo_named
 from sheetengine.run import calculate, read_book, write_results
+from sheetengine.sheets.signing import OPEN_AGAIN, SIGNED, lived
 
 README = Path(__file__).parents[2] / "README.md"
 LEAST_OF_A_KIND = 5
@@ -73,10 +75,37 @@ def test_stale_and_edited_results(demo: str, tmp_path: Path, capsys: pytest.Capt
             assert word in " ".join(capsys.readouterr().err.split()), (sheet, heading)
 
 
+SUPERSEDED = [
+    (demo, sheet, heading, factor)
+    for demo, changes in (
+        ("gravity-dam", (("Lifts", "Rise rate", 1.3), ("Anchor types", "Embedment", 0.9), ("Lifts", "Concrete temperature", 0.6),
+                         ("Form units", "Permissible pressure", 0.9))),
+        ("lock-wall", (("Mixes", "Strength 28 d", 0.8), ("Anchor types", "Embedment", 0.85), ("Form units", "Permissible pressure", 0.9),
+                       ("Lifts", "Plan area", 0.6))),
+    )
+    for sheet, heading, factor in changes
+]  # fmt: skip
+"""Inputs that take the place of those that were signed for, by the factor on their numbers."""
+
+
+@pytest.mark.parametrize(("demo", "sheet", "heading", "factor"), SUPERSEDED)
+def test_a_superseded_value_that_was_signed_for(demo: str, sheet: str, heading: str, factor: float) -> None:
+    """Every flag is signed; then an input takes a worse value, and a signature falls."""
+    before = findings_of(sound(demo))
+    entries, _ = lived(before, {}, (), time="1")
+    signed = {entry.identifier: replace(entry, initials="KL") for entry in entries}
+    entries, _ = lived(before, signed, (), time="2")
+    assert {entry.state for entry in entries} == {SIGNED}
+    after = findings_of(with_column(demo, sheet, heading, lambda value: value * factor))
+    entries, _ = lived(after, {entry.identifier: entry for entry in entries}, (), time="3")
+    fallen = [entry for entry in entries if entry.state == OPEN_AGAIN]
+    assert fallen and all(entry.before.startswith("KL") for entry in fallen)
+
+
 def test_the_readme_tells_the_rate() -> None:
-    seeded = len(KINDS) * EACH + RESULT_KINDS
+    seeded = len(KINDS) * EACH + RESULT_KINDS + len(SUPERSEDED)
     found = seeded - sum(MISSED.values())
     said = re.search(r"(\d+) of (\d+) seeded faults of (\d+) kinds", README.read_text(encoding="utf-8"))
     assert said is not None
-    assert tuple(map(int, said.groups())) == (found, seeded, len(KINDS) + 2)
+    assert tuple(map(int, said.groups())) == (found, seeded, len(KINDS) + 3)
     assert found / seeded >= 0.95 and seeded >= 200 and len(KINDS) >= 20
