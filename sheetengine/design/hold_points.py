@@ -257,7 +257,7 @@ class _Engine:
             return _Known(f"{text}; no units of this book hang on this lift")
         kind = c.job.table("Anchor types").label("anchor")[c.layout.anchor[above]]
         text += f"; {c.layout.anchors[above]:.0f} x {kind} for the next units"
-        short = np.flatnonzero(self.ahead.lift == lift)
+        short = np.flatnonzero((self.ahead.lift == lift) & (self.ahead.has < self.ahead.planned))
         if short.size:
             first = int(short[0])
             return _Known(text, f"unit {self.ahead.unit[first]} of the next lift has {self.ahead.has[first]:.0f} of "

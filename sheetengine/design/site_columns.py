@@ -142,12 +142,16 @@ def _ahead_flags(c: Calculation, ahead: Ahead, say: Wording, places: Places) -> 
             for row in rows[:6].tolist()
         )
         holder = int(ahead.holder[rows[0]])
+        lost = bool(
+            (ahead.has[rows] < ahead.planned[rows]).any()
+        )  # else the layout itself has fewer, and is proved as it is
         yield Finding(
-            Level.STOP, Code.ANCHORS_AHEAD, lifts.at(holder, "unit"),
+            Level.STOP if lost else Level.ACCEPT, Code.ANCHORS_AHEAD, lifts.at(holder, "unit"),
             f"Lift {places.name(lift)} is to hold the units on {places.name(holder)} and has too few anchors for them: {units}"
             f"{' …' if rows.size > 6 else ''}.",
             found=f"{ahead.has[rows].sum():.0f}", limit=f"{ahead.needs[rows].sum():.0f} for these units", source=AHEAD,
-            clears=f"Set them before {places.name(lift)} is placed, by the hour on its pour card; or correct Anchor positions or Anchors per unit.",
+            clears=f"Set them before {places.name(lift)} is placed, by the hour on its pour card; or correct Anchor positions or Anchors per unit; "
+            "a layout that is meant so is accepted with initials.",
             keys=places.keys(lift, "ahead"), heading="Unit",
         )  # fmt: skip
 
