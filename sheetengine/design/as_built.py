@@ -246,19 +246,23 @@ def _judged(
 
 def _with_positions(job: Job, found: Found, holders: Index) -> Job:
     """Return the job with the anchors of some lifts listed as they were found."""
-    table, lifts = job.table(LAYOUT), job.table("Lifts")
     keep = np.flatnonzero(~np.isin(job.lift_of(LAYOUT), holders)).astype(np.int64)
     rows = np.flatnonzero(np.isin(found.holder, holders) & ~found.lost & (found.kind >= 0))
-    kept = with_rows(table, keep)
-    own = {"position": found.position[rows], "depth": found.depth[rows]}
-    numbers = {name: np.r_[column, own[name]] for name, column in kept.numbers.items()}
-    labels = {
-        name: texts([*column, *lifts.label(name)[found.holder[rows]]]) for name, column in kept.labels.items()
-    }
-    given = {name: np.r_[column, np.ones(rows.size, dtype=bool)] for name, column in kept.given.items()}
-    raw = {name: texts([*column, *lifts.raw[name][found.holder[rows]]]) for name, column in kept.raw.items()}
-    sheet_rows = np.r_[kept.rows, np.full(rows.size, table.head_row, dtype=np.int64)]
-    listed = replace(kept, numbers=numbers, labels=labels, given=given, raw=raw, rows=sheet_rows)
+    return with_anchors(job, keep, found.holder[rows], found.position[rows], found.depth[rows])
+
+
+def with_anchors(job: Job, keep: Index, holder: Index, position: Column, depth: Column) -> Job:
+    """Return the job with some rows of ``Anchor positions`` kept, and further anchors listed: their lifts, positions and depths. [m]."""
+    lifts, kept = job.table("Lifts"), with_rows(job.table(LAYOUT), keep)
+    own = {"position": position, "depth": depth}
+    listed = replace(
+        kept,
+        numbers={name: np.r_[column, own[name]] for name, column in kept.numbers.items()},
+        labels={name: texts([*column, *lifts.label(name)[holder]]) for name, column in kept.labels.items()},
+        raw={name: texts([*column, *lifts.raw[name][holder]]) for name, column in kept.raw.items()},
+        given={name: np.r_[column, np.ones(holder.size, dtype=bool)] for name, column in kept.given.items()},
+        rows=np.r_[kept.rows, np.full(holder.size, kept.head_row, dtype=np.int64)],
+    )
     return replace(job, tables={**job.tables, LAYOUT: listed})
 
 

@@ -9,6 +9,8 @@ from sheetengine.columns import Column
 
 FOOT = 0.3048
 """One foot, in m."""
+CUBIC_YARD = (3.0 * FOOT) ** 3
+"""One cubic yard, in m3."""
 INCH_MM = 25.4
 """One inch, in mm."""
 MILE_AN_HOUR = 0.44704

@@ -18,7 +18,6 @@ from sheetengine.design.stages import PLACING
 from sheetengine.design.verdicts import OPEN_VERDICTS, verdicts
 from sheetengine.design.wording import To, Wording
 from sheetengine.findings import Code, Finding, Level
-from sheetengine.sources import Known, Source
 
 if TYPE_CHECKING:
     from sheetengine.design.calculate import Calculation
@@ -31,7 +30,6 @@ BIAS = 0.05
 """Part by which what was found must differ from what was assumed before a correction is proposed; common practice."""
 WARMTH_BIAS = 1.0
 """The same for temperatures, in K."""
-FEEDBACK = Source("As placed against as assumed", "means over lifts of one mix", Known.PRACTICE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +122,6 @@ def _paused_before(lift: Index, pause: Column) -> Column:
 
 def _greatest(c: Calculation, lift: Index, warmth: Column) -> Column:
     """Return the greatest rate of each stretch at its temperature. [m/h]."""
-    count = len(c.job.table("Lifts"))
     place = np.zeros(lift.size, dtype=np.int64)
     seen: dict[int, int] = {}
     for item, own in enumerate(lift.tolist()):
@@ -134,7 +131,6 @@ def _greatest(c: Calculation, lift: Index, warmth: Column) -> Column:
         c.job.table("Lifts").number("concrete_temperature")[:, np.newaxis], (1, int(place.max()) + 1)
     )
     grid[lift, place] = warmth
-    assert grid.shape[0] == count
     return rates_by_temperature(c, grid).greatest[lift, place]
 
 

@@ -13,7 +13,7 @@ from sheetengine.design import customary
 from sheetengine.design.copies import with_column
 from sheetengine.design.faces import lateral_allowance
 from sheetengine.design.pressure import pressures
-from sheetengine.design.rise_window import rise_window
+from sheetengine.design.rise_window import anchor_rise, rise_window
 from sheetengine.design.stages import PLACING
 from sheetengine.design.strongback_rise import carried_pressure
 from sheetengine.design.wording import To, Wording
@@ -27,8 +27,6 @@ US_LINES = (40.0, 50.0, 60.0, 70.0, 80.0, 90.0)
 """The same in degF."""
 LINES = 1 + len(METRIC_LINES)
 ANY, NONE, NOT_KNOWN = "any", "none", "not known"
-CUBIC_YARD = (3.0 * customary.FOOT) ** 3
-"""One cubic yard, in m3."""
 HOLDERS = ("panel", "anchors", "strongbacks")
 ASSUMED = (
     "Mix", "Retarder", "Slump", "Consistency class", "Final set", "Set confirmed by test", "Concrete at least", "Air", "Layers",
@@ -63,17 +61,11 @@ def _carried(c: Calculation) -> NDArray[np.float64]:
     """
     units = c.job.table("Form units")
     panel = lateral_allowance(c.job, c.layout, taken(units.number("permissible_pressure"), c.layout.unit))
-    rows = np.flatnonzero((c.cases.stage == PLACING) & ~c.withheld)
-    lift, rate = c.cases.lift[rows], c.proof.limits.rise[rows]
-    slowest = np.full(panel.size, np.inf)
-    with np.errstate(invalid="ignore"):
-        np.minimum.at(slowest, lift, rate)  # keeps nan
-    asked = np.zeros(panel.size, dtype=bool)
-    asked[lift] = True
+    slowest = anchor_rise(c)
     tried = np.where(np.isfinite(slowest) & (slowest > 0.0), slowest, 1.0)
     at_rate = pressures(c.job, replace(c.layout, rise=tried)).maximum
     anchors = np.where(np.isinf(slowest), np.inf, np.where(slowest == 0.0, 0.0, at_rate))
-    anchors = np.where(np.isnan(slowest) | ~asked, np.nan, anchors)
+    anchors = np.where(np.isnan(slowest), np.nan, anchors)
     return np.stack([panel, anchors, carried_pressure(c.job, c.layout, c.pressure, c.too_steep)])
 
 
@@ -180,7 +172,7 @@ def card_columns(c: Calculation) -> dict[str, NDArray[Any]]:
             for most, low in zip(greatest, least_shown, strict=True)
         )
     columns["Least"] = np.array(least_shown)
-    volume = CUBIC_YARD if us else 1.0
+    volume = customary.CUBIC_YARD if us else 1.0
     # area in the unit that turns the rate shown into the volume shown
     columns["Area"] = area * factor / volume
     columns["Area from"] = said

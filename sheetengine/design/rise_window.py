@@ -47,6 +47,17 @@ class RiseWindow:
     empty: Flags
 
 
+def anchor_rise(c: Calculation) -> Column:
+    """Return the rate of rise up to which the anchors of every lift carry; ``inf``: any, 0: none, ``nan``: not known. [m/h]."""
+    rows = np.flatnonzero((c.cases.stage == PLACING) & ~c.withheld)
+    count = len(c.job.table("Lifts"))
+    for_lift, has = np.full(count, np.inf), np.zeros(count, dtype=bool)
+    with np.errstate(invalid="ignore"):
+        np.minimum.at(for_lift, c.cases.lift[rows], c.proof.limits.rise[rows])  # keeps nan
+    has[c.cases.lift[rows]] = True
+    return np.where(has, for_lift, np.nan)
+
+
 def rise_window(c: Calculation) -> RiseWindow:
     """Return the window of the rate of rise of every lift, of those limits that are known."""
     permissible = lateral_allowance(
@@ -56,14 +67,7 @@ def rise_window(c: Calculation) -> RiseWindow:
         c.filling.step > permissible, 0.0, c.pressure.greatest_rise
     )  # nan: no layers, or no limit
     panel = np.where(c.too_steep, np.nan, panel)
-    rows = np.flatnonzero((c.cases.stage == PLACING) & ~c.withheld)
-    allowed = c.proof.limits.rise[rows]
-    for_lift = np.full(panel.size, np.inf)
-    with np.errstate(invalid="ignore"):
-        np.minimum.at(for_lift, c.cases.lift[rows], allowed)  # keeps nan
-    has = np.zeros(panel.size, dtype=bool)
-    has[c.cases.lift[rows]] = True
-    anchors = np.where(has, for_lift, np.nan)
+    anchors = anchor_rise(c)
     bent = c.strongback_rise
     # of those that are known; a row that is not computed is flagged elsewhere
     greatest = np.fmin(np.fmin(panel, anchors), bent)

@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Texts, texts
-from sheetengine.design.anchor_demand import AnchorDemand, anchor_demand, worst_combinations
-from sheetengine.design.as_built import LAYOUT, all_planned
+from sheetengine.design.anchor_demand import anchor_demand, worst_combinations
+from sheetengine.design.as_built import LAYOUT, all_planned, with_anchors
 from sheetengine.design.combinations import forces
 from sheetengine.design.copies import repeated, with_column, with_rows
 from sheetengine.design.gate_requirements import guarded_gates
 from sheetengine.design.layout import Index, Layout, anchor_spots
 from sheetengine.design.pressure import Pressures, pressures
-from sheetengine.design.readiness import GATE_NAMES, Gates, strength_history
+from sheetengine.design.readiness import GATE_NAMES, Gates, StrengthHistory, strength_history
 from sheetengine.design.strongbacks import strongbacks
 from sheetengine.design.temperatures import temperatures
 from sheetengine.job import Job
@@ -66,22 +66,16 @@ def _gate_use(gates: Gates, share: float = 1.0) -> Column:
     return np.where(np.isnan(gates.planned), np.nan, use)
 
 
-def _demand(c: Calculation, job: Job, layout: Layout, pressure: Pressures, strength: Column) -> AnchorDemand:
-    """Return the demand of every case, its worst combination."""
+def _otherwise(c: Calculation, job: Job, layout: Layout, history: StrengthHistory) -> _Outcome:
+    """Return the outcome of a changed job, layout or history of the strength; the planned hours stay."""
+    pressure = pressures(job, layout)
     combined = forces(job, layout, c.cases, pressure, c.factors)
+    strength = history.strength(c.cases.carrier, c.cases.hour)
     tried = anchor_demand(
         job, layout, c.cases.at(combined.case), c.spots, combined.forces, strength[combined.case]
     )
-    return worst_combinations(tried, combined.case, c.cases.lift.size)[0]
-
-
-def _pressed(c: Calculation, job: Job, layout: Layout) -> _Outcome:
-    """Return the outcome under another pressure, hours and strengths as planned."""
-    pressure = pressures(job, layout)
-    demand = _demand(c, job, layout, pressure, c.proof.strength)
-    gates = guarded_gates(
-        job, layout, c.cases, demand, c.history, withheld=c.withheld, lifts_off=c.foot_lifts
-    )
+    demand = worst_combinations(tried, combined.case, c.cases.lift.size)[0]
+    gates = guarded_gates(job, layout, c.cases, demand, history, withheld=c.withheld, lifts_off=c.foot_lifts)
     return _Outcome(
         pressure.panel_ratio, strongbacks(job, layout, pressure, c.too_steep).ratio, demand.ratio, demand.governing,
         _gate_use(gates),
@@ -97,13 +91,13 @@ def _planned(c: Calculation) -> _Outcome:
 def _faster(c: Calculation) -> _Outcome:
     """Return the outcome of a faster rise; the hours at which concrete reaches the anchors stay."""
     share = 1.0 + c.job.number("Faster rise tried") / 100.0
-    return _pressed(c, c.job, replace(c.layout, rise=c.layout.rise * share))
+    return _otherwise(c, c.job, replace(c.layout, rise=c.layout.rise * share), c.history)
 
 
 def _full(c: Calculation) -> _Outcome:
     """Return the outcome of concrete that does not set while it is placed."""
     denied = np.zeros(len(c.job.table("Mixes")))
-    return _pressed(c, with_column(c.job, "Mixes", set_confirmed=denied), c.layout)
+    return _otherwise(c, with_column(c.job, "Mixes", set_confirmed=denied), c.layout, c.history)
 
 
 def _colder(c: Calculation) -> _Outcome:
@@ -120,16 +114,7 @@ def _colder(c: Calculation) -> _Outcome:
     history = strength_history(
         job, c.layout, c.curves, temperatures(job, c.layout, hours, c.temperature.readings)
     )
-    pressure = pressures(job, c.layout)
-    strength = history.strength(c.cases.carrier, c.cases.hour)
-    demand = _demand(c, job, c.layout, pressure, strength)
-    gates = guarded_gates(
-        job, c.layout, c.cases, demand, history, withheld=c.withheld, lifts_off=c.foot_lifts
-    )
-    return _Outcome(
-        pressure.panel_ratio, strongbacks(job, c.layout, pressure, c.too_steep).ratio, demand.ratio, demand.governing,
-        _gate_use(gates),
-    )  # fmt: skip
+    return _otherwise(c, job, c.layout, history)
 
 
 def _weaker(c: Calculation) -> _Outcome:
@@ -163,22 +148,10 @@ def _without_one(job: Job, layout: Layout, holders: Index) -> tuple[Job, Layout,
             ]
             owners.append(holder)
     own = np.array(owners, dtype=np.int64)
-    wide, wider, copies = repeated(
-        replace(job, tables={**job.tables, LAYOUT: with_rows(job.table(LAYOUT), own[:0])}), layout, own
-    )
-    table, lifts = wide.table(LAYOUT), wide.table("Lifts")
-    of = copies[np.array([line[0] for line in lines], dtype=np.int64)]
-    listed = replace(
-        table,
-        numbers={
-            name: np.array([line[1 if name == "position" else 2] for line in lines]) for name in table.numbers
-        },
-        labels={name: lifts.label(name)[of] for name in table.labels},
-        raw={name: lifts.label(name)[of] for name in table.raw},
-        given={name: np.ones(of.size, dtype=bool) for name in table.given},
-        rows=np.full(of.size, table.head_row, dtype=np.int64),
-    )
-    return replace(wide, tables={**wide.tables, LAYOUT: listed}), wider, copies, own
+    unlisted = replace(job, tables={**job.tables, LAYOUT: with_rows(job.table(LAYOUT), own[:0])})
+    wide, wider, copies = repeated(unlisted, layout, own)
+    copy, position, depth = (np.array(column) for column in zip(*lines, strict=True))
+    return with_anchors(wide, own[:0], copies[copy], position, depth), wider, copies, own
 
 
 def _lost(c: Calculation) -> _Outcome:

@@ -72,7 +72,7 @@ class Wording:
         """Write a volume given in m3."""
         if math.isnan(cubic_metres):
             return "not known"
-        number = cubic_metres / (3.0 * customary.FOOT) ** 3 if self.us else cubic_metres
+        number = cubic_metres / customary.CUBIC_YARD if self.us else cubic_metres
         return f"{number:.{0 if number >= 100.0 else 1}f} {'yd3' if self.us else 'm3'}"
 
     def temperature_step(self, kelvin: float) -> str:
