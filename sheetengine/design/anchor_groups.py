@@ -297,7 +297,10 @@ def groups_of(
     upward
         Where some shear points to the joint; ``None``: nowhere.
     """
-    listed = np.flatnonzero(~np.isnan(spots.position))
+    is_listed = ~np.isnan(spots.position) & (
+        spots.depth > 0.0
+    )  # a head that leans out over the joint holds nothing
+    listed = np.flatnonzero(is_listed)
     if not listed.size:
         return None
     size = spots.lift.size
@@ -308,7 +311,6 @@ def groups_of(
     )  # fmt: skip
     cones = _spread(own, listed, size)
     zero, far = np.zeros(size), np.full(size, np.inf)
-    is_listed = ~np.isnan(spots.position)
     up = np.flatnonzero(is_listed & upward) if upward is not None else listed[:0]
     edge_up = _sorted_edges(spots, up, x, y, spots.width, EDGE_REACH, zero, face_length)
     if np.isnan(cones.count).all() and np.isnan(edge_up.count).all():
