@@ -145,7 +145,7 @@ def _step_row(
     needed = [where[symbol] for symbol in step.formula.symbols() if symbol in numeric]
     formula = step.formula.formula(where)
     live = (
-        f'IF(COUNT({",".join(needed)})<{len(needed)},"",{formula})'
+        f'IF(COUNT({",".join(needed)})<{len(needed)},"",IFERROR({formula},""))'
         if needed
         else f'IF({where["row"]}>0,{formula},"")'
     )
