@@ -18,6 +18,8 @@ PRESSURES = (
     "ACI 347R-14 SI", "ACI 347R-14 inch-pound", "DIN 18218:2010", "CIRIA R108", "GB 50666-2011", "JGJ 162-2008", "Full head",
 )  # fmt: skip
 ANCHORS = ("EN 1992-4:2018", "ACI 318-19", "ACI 318M-19")
+CLUSTERED_LENGTH = 9.0
+"""Length in m of the faces whose anchors stand in clusters."""
 BASES = ("EN partial factors", "ACI service load", "ACI strength")
 
 
@@ -130,3 +132,56 @@ def random_book(rng: np.random.Generator, pressures: str, anchors: str, basis: s
         "Foundation strength": (25.0, "MPa"), "Working wind": (float(rng.uniform(0.0, 0.5)), "kPa"),
     }  # fmt: skip
     return {"job": settings, "lifts": lifts, "mixes": mixes, "units": units, "anchors": types}
+
+
+def leaning_book(
+    rng: np.random.Generator, anchors: str, basis: str, pressures: str = "ACI 347R-14 SI"
+) -> dict[str, Any]:
+    """Return a random book whose faces, units and bolts are those that the upright books have not."""
+    book = random_book(rng, pressures, anchors, basis)
+    for number, lift in enumerate(book["lifts"]):
+        lift["Face inclination"] = float(rng.uniform(-40.0, 40.0)) if rng.random() < 0.75 else 0.0
+        if number % 4 == 2:
+            lift |= {
+                "Projection reach": float(rng.uniform(0.4, 2.0)), "Projection thickness": float(rng.uniform(0.3, 0.7)),
+                "Projection tip thickness": float(rng.uniform(0.1, 0.3)),
+            }  # fmt: skip
+    for unit in book["units"]:
+        unit["Lower row"] = ("bearing", "anchored")[int(rng.integers(2))]
+    for kind in book["anchors"]:
+        kind |= {"Stand-off": float(rng.uniform(5.0, 60.0)) if rng.random() < 0.4 else 0.0}
+        if rng.random() < 0.5:
+            kind |= {
+                "Supplementary bars": int(rng.integers(2, 5)), "Supplementary diameter": float((12.0, 16.0)[int(rng.integers(2))]),
+                "Supplementary length": float(rng.uniform(100.0, 300.0)), "Supplementary yield": 500.0,
+            }  # fmt: skip
+    return book
+
+
+def clustered(rng: np.random.Generator, depth: float) -> list[tuple[float, float]]:
+    """Return position and depth of anchors in clusters of two to four along a face; one beside an end of it."""
+    found = []
+    for middle in (float(rng.uniform(0.12, 0.3)), 3.0, 6.0, CLUSTERED_LENGTH - float(rng.uniform(0.3, 0.6))):
+        for _ in range(int(rng.integers(2, 5))):
+            along = float(np.clip(middle + rng.uniform(-0.3, 0.3), 0.08, CLUSTERED_LENGTH - 0.08))
+            found.append((round(along, 3), round(depth + float(rng.uniform(-0.08, 0.08)), 3)))
+    return found
+
+
+def clustered_book(rng: np.random.Generator, anchors: str, basis: str) -> dict[str, Any]:
+    """Return a random book whose anchors are listed in clusters, some of its faces leaning, some of its bolts with bars."""
+    book = random_book(rng, "ACI 347R-14 SI", anchors, basis)
+    rows = []
+    for lift in book["lifts"]:
+        lift |= {"Face length": CLUSTERED_LENGTH, "Thickness": float(rng.uniform(1.0, 4.0))}
+        if rng.random() < 0.4:
+            lift["Face inclination"] = float(rng.uniform(-35.0, 35.0))
+        for along, depth in clustered(rng, float(rng.uniform(0.12, 0.5))):
+            rows.append({"Block": lift["Block"], "Lift": lift["Lift"], "Position": along, "Depth": depth})
+    for kind in book["anchors"]:
+        kind["Embedment"] = float(rng.uniform(150.0, 600.0))
+        if rng.random() < 0.3:
+            kind |= {
+                "Supplementary bars": 2, "Supplementary diameter": 12.0, "Supplementary length": 150.0, "Supplementary yield": 500.0,
+            }  # fmt: skip
+    return book | {"optional": {"Anchor positions": rows}}

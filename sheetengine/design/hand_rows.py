@@ -13,6 +13,7 @@ from sheetengine.clauses.fluid_pressure import full_head
 from sheetengine.columns import Column, Flags, taken, taken_texts, texts
 from sheetengine.design.anchor_demand import RATED_MODES
 from sheetengine.design.anchor_detail import detail_columns
+from sheetengine.design.anchor_groups import of_rows
 from sheetengine.design.anchor_judging import anchors_at
 from sheetengine.design.combinations import TARGETS, least_lateral
 from sheetengine.design.faces import seats
@@ -43,9 +44,11 @@ POINTS = ("Point before [h]", "Bound before [MPa]", "Point after [h]", "Bound af
 """Points of the lower prediction bound on both sides of an age."""
 
 
+UPWARD_PARTS = ("basic resistance [kN]", "area [mm2]", "edge factor", "eccentricity factor", "thickness factor",
+                "resistance [kN]", "ratio")  # fmt: skip
 WHERE_THERE_IS_ONE = (
-    "Upward edge basic resistance [kN]", "Upward edge area [mm2]", "Upward edge edge factor", "Upward edge thickness factor",
-    "Upward edge resistance [kN]", "Bars steel resistance [kN]", "Bars anchorage resistance [kN]", "Rated tension", "Rated shear",
+    *(f"{edge} {part}" for edge in ("Upward edge", "Group upward edge") for part in UPWARD_PARTS),
+    "Bars steel resistance [kN]", "Bars anchorage resistance [kN]", "Rated tension", "Rated shear",
 )  # fmt: skip
 """Numbers of the engine that a book has only where something asks for them."""
 
@@ -160,6 +163,38 @@ def _statics_rows(c: Calculation) -> Rows:
     return rows | {"Statics covered": covered.astype(np.float64), "Foot force [kN]": c.demand.foot}
 
 
+def _group_rows(c: Calculation) -> Rows:
+    """Return what the layout says of the groups of every case's anchor, 0 where it is by itself; empty without groups."""
+    if c.demand.proof.groups is None:
+        return {}
+    found = of_rows(c.demand.proof.groups, c.demand.row)
+    cones = found.cones
+    rows: Rows = {
+        "Group cone anchors": cones.count, "Group cone depth [mm]": cones.depth, "Group cone area [mm2]": cones.area,
+        "Group cone edge distance [mm]": cones.edge, "Group pry-out anchors": cones.count,
+    }  # fmt: skip
+    for prefix, part, along, down, least in (
+        ("Group cone", cones.pull, cones.pull_along, cones.pull_down, cones.pull_mean),
+        ("Group pry-out", cones.shear, cones.shear_along, cones.shear_down, cones.shear_mean),
+    ):
+        rows |= {
+            f"{prefix} part": part, f"{prefix} eccentricity [mm]": along, f"{prefix} eccentricity down [mm]": down,
+            f"{prefix} least eccentricity factor": least,
+        }  # fmt: skip
+    for prefix, group in (
+        ("Group joint blow-out", found.blow_out_up), ("Group end blow-out", found.blow_out_end),
+        ("Group edge shear", found.edge_end), ("Group upward edge", found.edge_up),
+    ):  # fmt: skip
+        rows |= {
+            f"{prefix} anchors": group.count, f"{prefix} edge distance [mm]": group.distance,
+            f"{prefix} length [mm]": group.length, f"{prefix} corner [mm]": np.minimum(group.corner, FAR),
+            f"{prefix} neighbours [mm]": group.spacing, f"{prefix} outermost [mm]": group.outer,
+            f"{prefix} part": group.part, f"{prefix} eccentricity [mm]": group.eccentricity,
+            f"{prefix} least eccentricity factor": group.mean,
+        }  # fmt: skip
+    return {name: np.nan_to_num(values) for name, values in rows.items()}
+
+
 def _anchor_rows(c: Calculation) -> Rows:
     """Return what the ratios of every case start from, and every intermediate value of the engine."""
     d = c.demand
@@ -193,7 +228,7 @@ def _anchor_rows(c: Calculation) -> Rows:
         "Cracked": np.full(d.tension.size, 1.0 if c.job.yes("Concrete cracked") else 0.0),
         "Ductile": np.broadcast_to(anchors.ductile, d.tension.shape).astype(np.float64),
         "Safety factor": np.where(np.isnan(d.safety_factor), 0.0, d.safety_factor),
-        "Service tension [kN]": c.forces.service_tension * d.width,
+        "Service tension [kN]": c.forces.service_tension * d.pull,
         "Service shear [kN]": c.forces.service_shear * d.width,
         "Rated tension [kN]": np.nan_to_num(
             taken(c.job.table("Anchor types").number("rated_tension"), c.cases.anchor)
@@ -207,11 +242,8 @@ def _anchor_rows(c: Calculation) -> Rows:
         "Bar length [mm]": np.where(legs > 0.0, anchors.bar_length, 0.0),
         "Bar yield [MPa]": np.where(legs > 0.0, anchors.bar_yield, 0.0),
     }
-    grouped = np.zeros(d.tension.size, dtype=bool)
-    for name, values in detail.items():
-        if name.startswith("Group") and name.endswith("anchors"):
-            grouped |= values > 1.0
-    covered = _known(given) & np.isfinite(d.ratio) & ~grouped & (d.strength > 0.0) & ~c.withheld
+    given |= _group_rows(c)
+    covered = _known(given) & np.isfinite(d.ratio) & (d.strength > 0.0) & ~c.withheld
     given["Anchor covered"] = covered.astype(np.float64)
     modes = {name: values for name, values in d.modes.items() if name.startswith("Interaction")}
     modes |= {name: np.maximum(d.modes[name], 0.0) for name in RATED_MODES if name in d.modes}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sheetengine.hand_check import anchor_groups
 from sheetengine.hand_check.chains import Chain, Given, Step, symbols
 from sheetengine.hand_check.en_anchor import GIVENS as EN_GIVENS
 from sheetengine.hand_check.en_anchor import LEFT_OUT, bending, rated
 from sheetengine.hand_check.expressions import (
     PI,
     Expression,
+    Symbol,
+    Term,
     as_expression,
     at_least,
     at_most,
@@ -116,16 +119,15 @@ def _bars(by: Text) -> tuple[Step, ...]:
     )  # fmt: skip
 
 
-def _upward(by: Text, slender: Expression) -> tuple[Step, ...]:
+def _upward(by: Text) -> tuple[Step, ...]:
     """Return the steps of the edge at the joint, under a shear that points to it."""
-    V, d, f, cj, ce, sl, sr, hm, cr, pc = symbols("V", "d", "f", "cj", "ce", "sl", "sr", "hm", "cr", "pc")
+    V, cj, ce, sl, sr, hm, cr, pc = symbols("V", "cj", "ce", "sl", "sr", "hm", "cr", "pc")
     up, Vbu, AVu, peu, phu, VRu = symbols("up", "Vbu", "AVu", "peu", "phu", "VRu")
     code = by.name
     return (
         Step("up", "shear that points up to the joint", "kN", at_least(0 - V, 0)),
         Step("Vbu", "basic edge breakout strength at the joint", "kN",
-             at_most(by.bearing_edge * slender * root(d / by.length), by.plain_edge)
-             * root(f) * (cj / by.length) ** 1.5 * by.force,
+             _edge(by, cj),
              f"{code}, 17.7.2.2.1", "Upward edge basic resistance [kN]"),
         Step("AVu", "projected area", "mm2", (at_most(sl, 1.5 * cj) + at_most(sr, 1.5 * cj)) * at_most(hm, 1.5 * cj),
              f"{code}, 17.7.2.1.1", "Upward edge area [mm2]"),
@@ -140,8 +142,77 @@ def _upward(by: Text, slender: Expression) -> tuple[Step, ...]:
     )  # fmt: skip
 
 
-def chain(by: Text) -> Chain:
-    """Return the chain from forces and geometry to the demand ratio, by one of the two texts."""
+def _breakout(by: Text, depth: Expression) -> Expression:
+    """Return the basic breakout strength for a depth in mm. [kN]."""
+    own = depth / by.length
+    deep = when(own, ">=", by.deep[0], when(own, "<=", by.deep[1], by.deep_cone * own ** (5 / 3), by.cone * own**1.5),
+                by.cone * own**1.5)  # fmt: skip
+    return deep * root(Symbol("f")) * by.force
+
+
+def _edge(by: Text, edge: Expression) -> Expression:
+    """Return the basic edge breakout strength for an edge distance in mm. [kN]."""
+    d, f, le = symbols("d", "f", "le")
+    return (
+        at_most(by.bearing_edge * (le / d) ** 0.2 * root(d / by.length), by.plain_edge)
+        * root(f) * (edge / by.length) ** 1.5 * by.force
+    )  # fmt: skip
+
+
+def _group_rules(by: Text) -> anchor_groups.Rules:
+    """Return what the code prints for a group."""
+    hef, Ah, f, cr, k, pc, pp = symbols("hef", "Ah", "f", "cr", "k", "pc", "pp")
+
+    def needed(edge: Expression, ratio: Term) -> Expression:
+        return when(hef, "<=", 2.5 * edge, 0, ratio)
+
+    def factors(band: str) -> tuple[Step, ...]:
+        end, place = anchor_groups.LETTERS[band], f"{by.name}, 17.6.4"
+        n, c, corner, outermost, near, row = symbols(*(f"{name}G{end}" for name in "nckoqg"))
+
+        def step(symbol: str, words: str, formula: Expression, clause: str, part: str) -> Step:
+            return Step(
+                f"{symbol}G{end}",
+                words,
+                "",
+                when(n, ">", 1, formula, 0),
+                clause,
+                f"{band} {part}" if part else "",
+            )
+
+        return (
+            step("q", "near a corner", when(corner, ">=", 3 * c, 1, (1 + at_most(at_least(corner / c, 1), 3)) / 4),
+                 f"{place}.1.1", "edge factor"),
+            step("g", "several heads in a row", 1 + outermost / (6 * c), f"{place}.2", "row factor"),
+            step("f", "both", near * row, place, ""),
+        )  # fmt: skip
+
+    return anchor_groups.Rules(
+        cone=lambda depth: _breakout(by, depth) * when(cr, "=", 1, 1, 1.25),
+        blow_out=lambda edge: by.blow_out * edge / by.length * root(Ah / by.length**2) * root(f) * by.force,
+        blow_out_factors=factors,
+        edge=lambda edge: _edge(by, edge),
+        along=lambda corner, edge: as_expression(2),
+        cracking=when(cr, "=", 1, 1, 1.4), pry=k, divisor=pc, pry_divisor=pp, near_edge=needed,
+        places=(
+            f"{by.name}, 17.6.2", f"{by.name}, 17.6.2.3", f"{by.name}, 17.7.3.1", f"{by.name}, 17.6.4",
+            f"{by.name}, 17.7.2", f"{by.name}, 17.7.2.3",
+        ),
+    )  # fmt: skip
+
+
+def chain(by: Text, *, grouped: bool = False) -> Chain:
+    """Return the chain from forces and geometry to the demand ratio, by one of the two texts.
+
+    Parameters
+    ----------
+    by
+        Text of the code.
+    grouped
+        Whether some anchors of the book form groups, whose steps are then among the others.
+    """
+    in_groups = anchor_groups.steps(_group_rules(by)) if grouped else ()
+    with_tension, with_shear = (anchor_groups.TENSION, anchor_groups.SHEAR) if grouped else ((), ())
     (
         N,
         V,
@@ -178,15 +249,11 @@ def chain(by: Text) -> Chain:
     f, fut, Nt, ps, pv, pc, bN, bV, NRs, VRs, NRp, bp = symbols(
         "f", "fut", "Nt", "ps", "pv", "pc", "bN", "bV", "NRs", "VRs", "NRp", "bp"
     )
-    Nb, Ac, psis, NRc, bc, k, bcp, le, Vb, AV, psih, VRc, be, bbj, bbe, pp = symbols(
-        "Nb", "Ac", "psis", "NRc", "bc", "k", "bcp", "le", "Vb", "AV", "psih", "VRc", "be", "bbj", "bbe", "pp"
+    Nb, Ac, psis, NRc, bc, k, bcp, Vb, AV, psih, VRc, be, bbj, bbe, pp = symbols(
+        "Nb", "Ac", "psis", "NRc", "bc", "k", "bcp", "Vb", "AV", "psih", "VRc", "be", "bbj", "bbe", "pp"
     )
     t, s = symbols("t", "s")
-    hin = hc / by.length
-    deep = when(hin, ">=", by.deep[0], when(hin, "<=", by.deep[1], by.deep_cone * hin ** (5 / 3), by.cone * hin**1.5),
-                by.cone * hin**1.5)  # fmt: skip
     code = by.name
-    slender = (le / d) ** 0.2
     steps = (
         Step("f", "strength that counts", by.units[1], at_most(fc / by.stress, by.greatest), f"{code}, 17.3.1"),
         Step("fut", "steel strength that counts", by.units[1],
@@ -210,7 +277,7 @@ def chain(by: Text) -> Chain:
         Step("NRp", "pull-out strength", "kN", when(cr, "=", 1, 1, 1.4) * 8 * Ah / by.length**2 * f * by.force,
              f"{code}, 17.6.3", "Pull-out resistance [kN]"),
         Step("bp", "ratio of pull-out", "", Nt * pp / NRp, "", "Pull-out ratio"),
-        Step("Nb", "basic breakout strength", "kN", deep * root(f) * by.force, f"{code}, 17.6.2.2",
+        Step("Nb", "basic breakout strength", "kN", _breakout(by, hc), f"{code}, 17.6.2.2",
              "Cone basic resistance [kN]"),
         Step("Ac", "projected area", "mm2",
              (at_most(su, 1.5 * hc) + at_most(sd, 1.5 * hc)) * (at_most(sl, 1.5 * hc) + at_most(sr, 1.5 * hc)),
@@ -228,8 +295,7 @@ def chain(by: Text) -> Chain:
         Step("bcp", "ratio of pry-out", "", size_of(V) * pp / (k * NRc), f"{code}, 17.7.3.1", "Pry-out ratio"),
         Step("le", "length of the bolt that bears", "mm", at_most(hef, 8 * d), f"{code}, 17.7.2.2.1"),
         Step("Vb", "basic edge breakout strength at the end of the block", "kN",
-             at_most(by.bearing_edge * slender * root(d / by.length), by.plain_edge)
-             * root(f) * (ce / by.length) ** 1.5 * by.force,
+             _edge(by, ce),
              f"{code}, 17.7.2.2.1", "Edge shear basic resistance [kN]"),
         Step("AV", "projected area", "mm2", (at_most(su, 1.5 * ce) + at_most(sd, 1.5 * ce)) * at_most(hm, 1.5 * ce),
              f"{code}, 17.7.2.1.1", "Edge shear area [mm2]"),
@@ -240,16 +306,17 @@ def chain(by: Text) -> Chain:
              "Edge shear resistance [kN]"),
         Step("be", "ratio of edge breakout, 0 without an end", "", when(ce, ">=", 1e9, 0, size_of(V) * pc / VRc),
              f"{code}, 17.7.2.1"),
-        *_upward(by, slender),
-        Step("t", "greatest ratio in tension", "", at_least(bN, bp, bc, bbj, bbe, *symbols("br", "ba"))),
-        Step("s", "greatest ratio in shear", "", at_least(bV, bcp, be, *symbols("beu"))),
+        *_upward(by),
+        *in_groups,
+        Step("t", "greatest ratio in tension", "", at_least(bN, bp, bc, bbj, bbe, *symbols("br", "ba"), *with_tension)),
+        Step("s", "greatest ratio in shear", "", at_least(bV, bcp, be, *symbols("beu"), *with_shear)),
         Step("i", "tension and shear: the three lines of 17.8, which meet where this is 1", "", at_least(t, s, (t + s) / 1.2),
              f"{code}, 17.8", "Interaction"),
         *rated(Ns, Vs, rN, rV),
         Step("r", "demand ratio", "", at_least(t, s, *symbols("i", "bm", "rt", "rs")), "", "Demand ratio"),
     )  # fmt: skip
     return Chain(
-        "anchor", f"The anchor by {by.name}, chapter 17", "stage", GIVENS, steps,
-        LEFT_OUT,
+        "anchor", f"The anchor by {by.name}, chapter 17", "stage",
+        (*GIVENS, *(anchor_groups.GIVENS if grouped else ())), steps, LEFT_OUT,
         "Anchor covered", "r",
     )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sheetengine.hand_check import aci_anchor, en_anchor, pressure, statics, strength
+from sheetengine.hand_check import aci_anchor, anchor_groups, en_anchor, pressure, statics, strength
 from sheetengine.hand_check.chains import Chain
 
 KEY = "Row of the check"
@@ -60,5 +60,6 @@ class HandCheck:
         """Return the chains of the methods that the job uses."""
         texts = {text.name: text for text in (aci_anchor.INCH, aci_anchor.SI)}
         by = texts.get(self.anchor_method)
-        anchor = en_anchor.chain() if by is None else aci_anchor.chain(by)
+        grouped = anchor_groups.COUNT.format(anchor_groups.CONE) in self.rows
+        anchor = en_anchor.chain(grouped=grouped) if by is None else aci_anchor.chain(by, grouped=grouped)
         return (pressure.chain(self.pressure_method), statics.chain(), anchor, strength.chain())

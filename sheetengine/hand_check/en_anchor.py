@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from sheetengine.hand_check import anchor_groups
 from sheetengine.hand_check.chains import Chain, Given, Step, symbols
-from sheetengine.hand_check.expressions import PI, Expression, at_least, at_most, root, size_of, when
+from sheetengine.hand_check.expressions import (
+    PI,
+    Expression,
+    Symbol,
+    Term,
+    as_expression,
+    at_least,
+    at_most,
+    root,
+    size_of,
+    when,
+)
 
 EN = "EN 1992-4:2018"
 LEFT_OUT = (
     "On leaning faces the forces are those that govern; a mode that another combination of forces leads is not held against "
-    "the engine's. Not re-done here: anchors of a group, or out of scope."
+    "the engine's. Which anchors form a group, and the area they share, are taken from the layout. Not re-done here: anchors "
+    "out of scope."
 )
 GIVENS = (
     Given("N", "tension of the anchor, design value", "kN", "Tension [kN]"),
@@ -137,8 +150,63 @@ def rated(
     )  # fmt: skip
 
 
-def chain() -> Chain:
-    """Return the chain from forces and geometry to the demand ratio."""
+def _group_rules() -> anchor_groups.Rules:
+    """Return what the standard prints for a group."""
+    fc, hef, Ah, hm, cr, dn, lf, gc = symbols("fc", "hef", "Ah", "hm", "cr", "dn", "lf", "gc")
+    strength = root(at_most(fc, 90))
+
+    def needed(edge: Expression, ratio: Term) -> Expression:
+        return when(edge, ">", 0.5 * hef, 0, ratio)
+
+    def factors(band: str) -> tuple[Step, ...]:
+        end, place = anchor_groups.LETTERS[band], f"{EN}, 7.2.1.8"
+        n, c, length, corner, s, x, m = symbols(*(f"{name}G{end}" for name in "nclksxm"))
+        area, near, several, uneven = symbols(*(f"{name}G{end}" for name in "Aqgu"))
+        count = when(n, ">", 1, n, 1)
+
+        def step(symbol: str, words: str, unit: str, formula: Expression, clause: str, part: str) -> Step:
+            guarded = when(n, ">", 1, formula, 0)
+            return Step(f"{symbol}G{end}", words, unit, guarded, clause, f"{band} {part}" if part else "")
+
+        return (
+            step("A", "projected area", "mm2", length * (at_most(hef, 2 * c) + at_most(at_least(hm - hef, 0), 2 * c)), place,
+                 "area [mm2]"),
+            step("q", "influence of the corner", "", at_most(0.7 + 0.3 * corner / (2 * c), 1), f"{place}, Eq. (7.28)",
+                 "edge factor"),
+            step("g", "influence of several heads in a row", "",
+                 at_least(root(count) + (1 - root(count)) * at_most(s, 4 * c) / (4 * c), 1), place, "row factor"),
+            step("u", "influence of uneven tension", "", at_least(at_most(1 / (1 + 2 * x / (4 * c)), 1), m), place,
+                 "eccentricity factor"),
+            step("f", "all of them", "", area / (16 * c**2) * near * several * uneven, f"{place}, Eq. (7.25)", ""),
+        )  # fmt: skip
+
+    return anchor_groups.Rules(
+        cone=lambda depth: when(cr, "=", 1, 8.9, 12.7) * strength * depth**1.5 / 1000,
+        blow_out=lambda edge: when(cr, "=", 1, 8.7, 12.2) * edge * root(Ah) * strength / 1000,
+        blow_out_factors=factors,
+        edge=lambda edge: (
+            when(cr, "=", 1, 1.7, 2.4) * dn ** (0.1 * root(lf / edge)) * lf ** (0.1 * (dn / edge) ** 0.2)
+            * strength * edge**1.5 / 1000
+        ),
+        along=lambda corner, edge: 2 * at_most(0.7 + 0.3 * corner / (1.5 * edge), 1),
+        cracking=as_expression(1), pry=Symbol("k8"), divisor=gc, pry_divisor=gc, near_edge=needed,
+        places=(
+            f"{EN}, 7.2.1.4, Eq. (7.1) to (7.4)", f"{EN}, 7.2.1.4, Eq. (7.6)", f"{EN}, 7.2.2.4, Eq. (7.39)", f"{EN}, 7.2.1.8",
+            f"{EN}, 7.2.2.5, Eq. (7.40) to (7.48)", f"{EN}, 7.2.2.5, Eq. (7.47)",
+        ),
+    )  # fmt: skip
+
+
+def chain(*, grouped: bool = False) -> Chain:
+    """Return the chain from forces and geometry to the demand ratio.
+
+    Parameters
+    ----------
+    grouped
+        Whether some anchors of the book form groups, whose steps are then among the others.
+    """
+    in_groups = anchor_groups.steps(_group_rules()) if grouped else ()
+    with_tension, with_shear = (anchor_groups.TENSION, anchor_groups.SHEAR) if grouped else ((), ())
     (
         N,
         V,
@@ -230,8 +298,9 @@ def chain() -> Chain:
         Step("be", "ratio of the edge, 0 where it is too far to matter", "",
              when(ce, ">", at_least(10 * hef, 60 * d), 0, size_of(V) * gc / VRc), f"{EN}, 7.2.2.5(1)"),
         *_upward(ce),
-        Step("bt", "greatest ratio of concrete and bars in tension", "", at_least(bc, bp, bbj, bbe, *symbols("br", "ba"))),
-        Step("bs", "greatest concrete ratio in shear", "", at_least(bcp, be, *symbols("beu"))),
+        *in_groups,
+        Step("bt", "greatest ratio of concrete and bars in tension", "", at_least(bc, bp, bbj, bbe, *symbols("br", "ba"), *with_tension)),
+        Step("bs", "greatest concrete ratio in shear", "", at_least(bcp, be, *symbols("beu"), *with_shear)),
         Step("i1", "steel in tension and shear", "", root(bN**2 + bV**2), f"{EN}, Table 7.3, Eq. (7.54)",
              "Interaction, steel"),
         Step("i2", "concrete in tension and shear, the milder of both expressions; with bars the one for these", "",
@@ -242,7 +311,7 @@ def chain() -> Chain:
         Step("r", "demand ratio", "", at_least(bN, bV, bt, bs, i1, i2, *symbols("bm", "rt", "rs")), "", "Demand ratio"),
     )  # fmt: skip
     return Chain(
-        "anchor", "The anchor by EN 1992-4:2018", "stage", GIVENS, steps,
-        LEFT_OUT,
+        "anchor", "The anchor by EN 1992-4:2018", "stage",
+        (*GIVENS, *(anchor_groups.GIVENS if grouped else ())), steps, LEFT_OUT,
         "Anchor covered", "r",
     )  # fmt: skip
