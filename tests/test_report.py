@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 import shutil
 from html.parser import HTMLParser
@@ -100,7 +101,8 @@ def test_the_printed_record_is_what_an_office_files(
     # the list of contents tells the truth, and so does the outline
     outline = {item.title: reader.get_destination_page_number(item) + 1 for item in reader.outline}  # type: ignore[union-attr, arg-type]
     assert [title.split(" ", 1)[1] for title in outline] == [
-        "Inputs", "Methods, factors, assumptions", "Governing rows", "Flags and signatures", "Charts", "Sources",
+        "Inputs", "Methods, factors, assumptions", "Governing rows", "Robustness and hold points", "Flags and signatures",
+        "Charts", "Sources",
     ]  # fmt: skip
     for title, page_number in outline.items():
         assert f"{title.split(' ', 1)[1]} page {page_number}" in pages[0]
@@ -143,7 +145,7 @@ def test_stale_and_edited_results_are_not_filed(ran: Path, tmp_path: Path, capsy
         assert main(["report", str(book), "--to", str(target), "--stale"]) == 1
         page = lxml.html.fromstring(target.read_bytes())
         heads = page.xpath("//td[@class='head']")
-        assert len(heads) == 7 and all(word in head.text_content() for head in heads)
+        assert len(heads) == 8 and all(word in head.text_content() for head in heads)
         assert word in page.xpath("//p[@class='warning']")[0].text
         target.unlink()
         capsys.readouterr()
@@ -195,11 +197,11 @@ def test_the_page_is_whole_and_needs_nothing_from_elsewhere(
     page = lxml.html.fromstring(text)
     assert page.get("lang") == "en"
     targets = {link.get("href") for link in page.xpath("//ol//a")}
-    assert targets == {f"#part{number}" for number in range(1, 7)} <= {f"#{name}" for name in parser.ids}
+    assert targets == {f"#part{number}" for number in range(1, 8)} <= {f"#{name}" for name in parser.ids}
     outside = re.findall(r"""(?:src|href)=["'](?!#)([^"']+)""", text)
     assert outside == [] and "<script" not in text and "@import" not in text
     figures = page.xpath("//figure[@role='img']")
-    assert len(figures) == len(record.parts[4].charts) >= 9
+    assert len(figures) == len(record.parts[5].charts) >= 9
     assert all(
         len(figure.get("aria-label")) > 30 and figure.xpath(".//*[local-name()='svg']") for figure in figures
     )
@@ -264,6 +266,38 @@ def test_every_lift_shows_its_worst(dam: tuple[Job, Results, CalculationRecord])
         gates = gates[(gates["Block"] == row[0]) & (gates["Lift"] == row[1])]
         if gates["Verdict"].isin(["Within"]).all() and len(gates):
             assert row[heads.index("Least margin [h]")] == gates["Margin [h]"].min()
+
+
+def test_departures_from_the_plan_and_hold_points() -> None:
+    """Counted again row by row from the result sheets."""
+    _, results, record = of_demo("lock-wall")
+    part = next(part for part in record.parts if part.title == "Robustness and hold points")
+    robust, points = part.tables
+    frame = results.frames["Robustness"].to_dict("records")
+    assert robust.rows[0][0] == "As planned" and len(robust.rows) == 6
+    for name, failing, missing, lift, ratio, first in robust.rows:
+        ratios = [row[f"{name}, ratio"] for row in frame]
+        assert failing == sum(value > 1.0 for value in ratios) > 0
+        assert missing == sum(value != value for value in ratios)  # noqa: PLR0124
+        worst = next(row for row in frame if f"{row['Block']}/{row['Lift']}" == lift)
+        assert worst[f"{name}, ratio"] == max(value for value in ratios if value == value)  # noqa: PLR0124
+        assert ratio == ("never enough" if worst[f"{name}, ratio"] == math.inf else worst[f"{name}, ratio"])
+        assert worst[f"{name}, first to fail"] == f"FAILS: {first}"
+    states: dict[tuple[str, str], list[Any]] = {}
+    for row in results.frames["Hold points"].to_dict("records"):
+        states.setdefault((row["Block"], row["Lift"]), []).append(row)
+    touched = [key for key, rows in states.items() if any(row["Released by"] for row in rows)]
+    assert [tuple(row[:2]) for row in points.rows] == touched and touched
+    assert f"{len(states) - len(touched)} lifts" in points.note
+    for row in points.rows:
+        own = states[row[0], row[1]]
+        assert row[2].startswith(f"{sum(one['State'] == 'Released' for one in own)} of {len(own)}")
+        following = next(one for one in own if one["State"] != "Released")
+        assert row[4:] == [
+            f"{following['Hold point']} {following['Name']}",
+            following["State"],
+            following["Against"],
+        ]
 
 
 def test_inputs_are_all_there_in_the_units_of_the_results() -> None:

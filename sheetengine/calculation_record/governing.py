@@ -60,6 +60,15 @@ CHECKS = (
         "Crane picks", ("Hook load", "Capacity at radius", "Governing", "Lifting-point ratio", "Crane ratio"),
         ("Lifting-point ratio", "Crane ratio"), group="Stage",
     ),
+    Check(
+        "As-built check",
+        ("Anchors in", "Planned", "Counted", "Ratio as planned", "Ratio as built", "Governing mode"),
+        ("Ratio as built",), group="Stage",
+    ),
+    Check(
+        "Lift record check",
+        ("From", "To", "Rise rate", "Greatest rise rate", "Concrete temperature", "Pressure", "Ratio", "Open for"), ("Ratio",),
+    ),
 )  # fmt: skip
 KEYS = ("Block", "Lift")
 

@@ -92,7 +92,7 @@ def shown(value: Any, look: ColumnLook) -> str:
     if isinstance(value, float):
         if math.isinf(value):
             return "no resistance" if value > 0.0 and "ratio" in look.heading else f"{value:+}"
-        return _number(value, look.decimals)
+        return _number(value, 0 if look.look is Look.COUNT else look.decimals)
     return str(value).strip()
 
 

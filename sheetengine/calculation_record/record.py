@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sheetengine.calculation_record.governing import governing_part
 from sheetengine.calculation_record.inputs import inputs_part
 from sheetengine.calculation_record.parts import CalculationRecord, Part, RecordTable
+from sheetengine.calculation_record.site import site_part
 from sheetengine.content import ChartContent, ColumnLook, Look, SheetContent, TableContent
 from sheetengine.findings import Finding
 from sheetengine.job import Job, Results
@@ -216,6 +217,7 @@ def calculation_record(
         inputs_part(job, us),
         methods_part(results.record),
         governing_part(results, us),
+        site_part(results),
         flags_part(results.findings, *flags),
         charts,
         sources_part(results.formulas),
