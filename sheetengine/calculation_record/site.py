@@ -58,7 +58,7 @@ def hold_point_table(frame: pd.DataFrame) -> RecordTable:
         last = own[states == RELEASED]
         by = ""
         if len(last):
-            newest = last.loc[last["Released"].fillna(pd.Timestamp.min).idxmax()]
+            newest = last.iloc[int(np.argmax(last["Released"].fillna(pd.Timestamp.min)))]
             by = f"{newest['Hold point']} by {newest['Released by']}"
         first = None if left.empty else left.iloc[0]
         rows.append([
