@@ -16,7 +16,7 @@ from sheetengine.columns import Column, Texts, texts
 from sheetengine.design.as_built import Ahead, AsBuilt
 from sheetengine.design.layout import Index
 from sheetengine.design.readiness import HANG, PLACE_NEXT, STRIP
-from sheetengine.design.rise_window import rise_window
+from sheetengine.design.rise_window import anchor_rise, rise_window
 from sheetengine.design.stages import STANDING
 from sheetengine.design.verdicts import EXCEEDS, NOT_COMPUTED, OPEN_VERDICTS
 from sheetengine.design.wording import To, Wording
@@ -124,7 +124,7 @@ class _Engine:
         self.c, self.built = c, built
         self.say = Wording(c.job.text("Result units") == "US")
         self.ahead = ahead
-        self.window = rise_window(c)
+        self.window, self.anchors_carry = rise_window(c), anchor_rise(c)
         self.recorded = recorded
         log = c.job.table("Probe log")
         self.refused = {
@@ -270,6 +270,10 @@ class _Engine:
         greatest = float(self.window.greatest[lift])
         if np.isnan(greatest):
             return _Known("no greatest rate is known: panel and anchors state no limit")
+        if np.isnan(self.anchors_carry[lift]):
+            return _Known(
+                "the anchors are not computed", "the rate of rise that the anchors carry is not known"
+            )
         text = "any rate of rise" if np.isinf(greatest) else f"at most {self.say.rate(greatest, To.AT_MOST)}"
         if greatest == 0.0:
             return _Known("no rate of rise is slow enough", "no rate of rise is slow enough")

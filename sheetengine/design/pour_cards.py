@@ -44,13 +44,17 @@ class RatesByTemperature:
     temperature
         Of the concrete as placed. [degC]
     greatest
-        Rate up to which panel, anchors and strongbacks carry; ``inf``: any, 0: none, ``nan``: not known. [m/h]
+        Rate up to which panel, anchors and strongbacks carry; ``inf``: any, 0: none, ``nan``: not known, as where the
+        anchors are not computed. [m/h]
+    without_anchors
+        The same of panel and strongbacks alone, whether or not the anchors are computed. [m/h]
     held_by
-        What allows no more; empty where any rate serves.
+        What allows no more; empty where any rate serves, or none is known.
     """
 
     temperature: Column
     greatest: NDArray[np.float64]
+    without_anchors: NDArray[np.float64]
     held_by: Texts
 
 
@@ -80,21 +84,30 @@ def rates_by_temperature(c: Calculation, temperature: Column) -> RatesByTemperat
         Lifts by temperatures. [degC]
     """
     carried = _carried(c)
-    some = ~np.isnan(carried).all(axis=0) & ~c.too_steep
-    least = np.min(np.where(np.isnan(carried), np.inf, carried), axis=0)
-    limit = np.where(np.isfinite(least), np.maximum(least, 1e-6), 1e9)
+    panel, anchors, strongbacks = carried
+    form = np.fmin(panel, strongbacks)  # a strongback that is not stated is not asked
+    with_anchors, without = (
+        _rates(c, temperature, limit, panel) for limit in (np.where(np.isnan(anchors), np.nan, np.fmin(form, anchors)), form)
+    )  # fmt: skip
+    first = np.argmin(np.where(np.isnan(carried), np.inf, carried), axis=0)
+    first = np.where(c.filling.step > panel, 0, first)
+    names = np.array(HOLDERS, dtype=object)[first]
+    held = np.where(np.isfinite(with_anchors), names[:, np.newaxis], "")
+    return RatesByTemperature(temperature, with_anchors, without, np.asarray(held, dtype=object))
+
+
+def _rates(c: Calculation, temperature: Column, carried: Column, panel: Column) -> NDArray[np.float64]:
+    """Return the greatest rates, lifts by temperatures, for the pressure that a lift's form carries; ``nan``: not known. [m/h]."""
+    known = ~np.isnan(carried) & ~c.too_steep
+    limit = np.where(np.isfinite(carried), np.maximum(carried, 1e-6), 1e9)
     found = np.full(temperature.shape, np.nan)
     for place in range(temperature.shape[1]):
         warm = with_column(c.job, "Lifts", concrete_temperature=temperature[:, place])
         rate = pressures(warm, c.layout, permissible=limit).greatest_rise
-        rate = np.where(np.isinf(least), np.inf, np.where(least == 0.0, 0.0, rate))
-        rate = np.where(c.filling.step > carried[0], 0.0, rate)
-        found[:, place] = np.where(some, rate, np.nan)
-    first = np.argmin(np.where(np.isnan(carried), np.inf, carried), axis=0)
-    first = np.where(c.filling.step > carried[0], 0, first)
-    names = np.array(HOLDERS, dtype=object)[first]
-    held = np.where(np.isfinite(found), names[:, np.newaxis], "")
-    return RatesByTemperature(temperature, found, np.asarray(held, dtype=object))
+        rate = np.where(np.isinf(carried), np.inf, np.where(carried == 0.0, 0.0, rate))
+        rate = np.where(c.filling.step > panel, 0.0, rate)
+        found[:, place] = np.where(known, rate, np.nan)
+    return found
 
 
 def _area(c: Calculation) -> tuple[Column, Texts]:
@@ -128,10 +141,16 @@ def _shown(greatest: float, factor: float) -> float | str:
     return rate if rate > 0.0 else NONE
 
 
-def _reads(greatest: float | str, least: float, unit: str) -> str:
-    """Return what a line of the card comes to, in words."""
+def _reads(greatest: float | str, without: float | str, least: float, unit: str) -> str:
+    """Return what a line of the card comes to, in words; ``without``: the greatest rate without the anchors."""
     if greatest == NOT_KNOWN:
-        return "not known: do not place by this line"
+        said = f"{without:g} {unit}" if isinstance(without, float) else without
+        more = (
+            ""
+            if without == NOT_KNOWN
+            else f"; the anchors are not computed (panel and strongbacks alone: {said})"
+        )
+        return f"not known: do not place by this line{more}"
     if greatest == NONE:
         return "NO RATE is slow enough: do not place"
     asked = not np.isnan(least)
@@ -165,11 +184,12 @@ def card_columns(c: Calculation) -> dict[str, NDArray[Any]]:
         names = [say.temperature(value) for value in at.tolist()]
         greatest = [_shown(value, factor) for value in rates.greatest[:, place].tolist()]
         columns[f"Line {place}"] = texts(f"{name}, as planned" if place == 0 else name for name in names)
+        form = [_shown(value, factor) for value in rates.without_anchors[:, place].tolist()]
         columns[f"Greatest {place}"] = np.array(greatest, dtype=object)
         columns[f"Held by {place}"] = np.asarray(rates.held_by[:, place], dtype=object)
         columns[f"Reads {place}"] = texts(
-            _reads(most, low, "ft/h" if us else "m/h")
-            for most, low in zip(greatest, least_shown, strict=True)
+            _reads(most, alone, low, "ft/h" if us else "m/h")
+            for most, alone, low in zip(greatest, form, least_shown, strict=True)
         )
     columns["Least"] = np.array(least_shown)
     volume = customary.CUBIC_YARD if us else 1.0

@@ -173,7 +173,9 @@ def test_radii_projections_and_hooks():
     links = bs8666.link_end_projection(bar_diameter=diameter, bend_radius=radius)
     published.check("P_general_ge150deg", general)
     published.check("P_links_lt150deg", links)
-    assert (np.abs(general - published.printed("P_general_ge150deg")) < 2.5).all()  # printed to the nearest 5 mm
+    assert (
+        np.abs(general - published.printed("P_general_ge150deg")) < 2.5
+    ).all()  # printed to the nearest 5 mm
     np.testing.assert_allclose(general[1], 90.0 + 8.0 + 16.0)  # by hand, before rounding
     np.testing.assert_allclose(links, published.printed("P_links_lt150deg"), atol=4.0)
     hook = bs8666.hook_size(bar_diameter=diameter, bend_radius=radius)

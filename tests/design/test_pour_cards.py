@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from builders import computed, pile
 
+from sheetengine.design.hold_points import PERMIT
 from sheetengine.design.pour_cards import (
     LINES,
     METRIC_LINES,
@@ -16,6 +17,7 @@ from sheetengine.design.pour_cards import (
     rates_by_temperature,
 )
 from sheetengine.design.rise_window import rise_window
+from sheetengine.design.site_columns import Site
 from sheetengine.design.stages import PLACING
 
 BOOK: dict[str, Any] = {
@@ -123,6 +125,32 @@ def test_the_words_of_the_lines() -> None:
     assert set(steep["Greatest 0"]) == {"not known"} and set(steep["Reads 0"]) == {
         "not known: do not place by this line"
     }
+
+
+def test_where_the_anchors_are_not_computed_no_rate_is_told() -> None:
+    """The first lift hangs in a foundation of unknown strength: what the panel alone would carry is told in words only."""
+    weak = [unit | {"Permissible pressure": 40.0} for unit in STRONG["units"]]
+    book: dict[str, Any] = STRONG | {
+        "units": weak,
+        "lifts": pile(2, Height=2.25, Anchor_spacing=1.0, **COMMON),
+    }
+    known = card_columns(computed(job=BOOK["job"], **book))
+    blank = computed(job=BOOK["job"] | {"Foundation strength": None}, **book)
+    unknown = card_columns(blank)
+    assert unknown["Greatest 0"][0] == "not known" and isinstance(known["Greatest 0"][0], float)
+    said = str(unknown["Reads 0"][0])
+    assert said.startswith(
+        "not known: do not place by this line; the anchors are not computed (panel and strongbacks alone: "
+    )
+    panel = float(said.rsplit(": ", 1)[1].split(maxsplit=1)[0])
+    assert panel >= known["Greatest 0"][0]
+    assert unknown["Held by 0"][0] == ""
+    assert unknown["Reads 0"][1] == known["Reads 0"][1]
+    points = Site(blank).points
+    permit = next(
+        place for place, at in enumerate(zip(points.lift.tolist(), points.point.tolist(), strict=True)) if at == (0, PERMIT)
+    )  # fmt: skip
+    assert "the anchors carry is not known" in points.against[permit]
 
 
 def test_volumes_loads_and_units() -> None:
