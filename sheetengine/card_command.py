@@ -11,6 +11,7 @@ from sheetengine.books.printing import office_program, sheets_as_pdf
 from sheetengine.books.saving import check_writable, replace_file
 from sheetengine.exceptions import BookUnwritable
 from sheetengine.run import calculate, is_open, read_book, told_facts
+from sheetengine.sheets.hold_point_page import hold_point_page
 from sheetengine.sheets.pour_card import card_sheet
 from sheetengine.sheets.results import CAUTION
 from sheetengine.terminal import Terminal, summary
@@ -24,7 +25,7 @@ def add_card(commands: Any, common: argparse.ArgumentParser) -> None:
         "card",
         parents=[common],
         help="print the pour card of a lift: rates by temperature, assumptions, when to stop",
-        description="One page as PDF, through LibreOffice, of the inputs as they stand. Exit status: 0 printed and nothing exceeds "
+        description="One page as PDF, or two with the hold points, through LibreOffice, of the inputs as they stand. Exit status: 0 printed and nothing exceeds "
         "in the book; 1 printed and something is flagged; 2 the inputs cannot be used; 3 nothing was printed.",
     )
     card.add_argument("book", type=Path)
@@ -37,6 +38,9 @@ def add_card(commands: Any, common: argparse.ArgumentParser) -> None:
         choices=("A4", "Letter"),
         default="",
         help="A4, or Letter where the results are in US units",
+    )
+    card.add_argument(
+        "--hold-points", action="store_true", help="a second page with the hold points of the lift, to sign"
     )
     card.set_defaults(work=_card)
 
@@ -67,11 +71,13 @@ def _card(arguments: argparse.Namespace, terminal: Terminal) -> int:
         step("Print")
         us = results.result_units == "US"
         facts = told_facts(results)
-        sheet = card_sheet(
-            results.series["cards"], name, CAUTION, us=us, live=False, facts=facts,
-            footer=str(dict(facts).get("Project", "")), paper=arguments.paper or ("Letter" if us else "A4"),
-        )  # fmt: skip
-        content = sheets_as_pdf([sheet], program, f"Pour card {name}")
+        common: dict[str, Any] = {
+            "facts": facts, "footer": str(dict(facts).get("Project", "")), "paper": arguments.paper or ("Letter" if us else "A4"),
+        }  # fmt: skip
+        sheets = [card_sheet(results.series["cards"], name, CAUTION, us=us, live=False, **common)]
+        if arguments.hold_points:
+            sheets.append(hold_point_page(results.frames["Hold points"], name, CAUTION, **common))
+        content = sheets_as_pdf(sheets, program, f"Pour card {name}")
         replace_file(target, lambda stream: stream.write(content))
     terminal.say(f"{target}: written.")
     status = FLAGGED if is_open(results) else NOTHING_EXCEEDS

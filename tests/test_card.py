@@ -67,33 +67,58 @@ def test_rates_volumes_and_loads_go_together(lock: Any) -> None:
 @needs_office
 @pytest.mark.parametrize(
     ("demo", "lift", "paper"),
-    [("lock-wall", "L-14/4", ""), ("gravity-dam", "m8 / 4", "Letter"), ("gravity-dam", "M9/2", "")],
+    [("lock-wall", "L-14/2", ""), ("lock-wall", "L-14/3", "A4"), ("gravity-dam", "m8 / 4", "Letter")],
 )
-def test_one_page_with_all_of_it(
+def test_a_page_each_for_card_and_hold_points(
     demo: str, lift: str, paper: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     book = demo_copy(demo, tmp_path)
     target = tmp_path / "card.pdf"
     before = book.read_bytes()
-    options = ["--paper", paper] if paper else []
+    options = ["--hold-points", *(["--paper", paper] if paper else [])]
     assert main(["card", str(book), "--lift", lift, "--to", str(target), "--json", *options]) in (0, 1)
     told = json.loads(capsys.readouterr().out)
     assert told["card"] == str(target) and told["lift"].casefold() == lift.replace(" ", "").casefold()
     assert book.read_bytes() == before
     pages = PdfReader(target).pages
-    assert len(pages) == 1
-    box = pages[0].mediabox
-    wanted = POINTS[paper or ("Letter" if demo == "lock-wall" else "A4")]
-    assert (float(box.width), float(box.height)) == pytest.approx(wanted, abs=1.0)
+    assert len(pages) == 2
+    width, height = POINTS[paper or ("Letter" if demo == "lock-wall" else "A4")]
+    for page, wanted in zip(pages, ((width, height), (height, width)), strict=True):
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(wanted, abs=1.0)
     text = " ".join(pages[0].extract_text().split())
     job = read_book(book)
     item = job.lift_called(lift)
-    data = calculate(job).series["cards"].iloc[item]
+    results = calculate(job)
+    data = results.series["cards"].iloc[item]
     for heading in ("Placing starts", "Line 0", "Reads 3", "Assumed: Mix", "Anchors to set"):
         assert str(data[heading]) in text, heading
     for when, then in STOP_RULES:
         assert " ".join(when.split())[:40] in text and " ".join(then.split())[:40] in text
     assert job.text("Project") in text and job.digest[:16] in text
+    signed = "".join(pages[1].extract_text().split())
+    frame = results.frames["Hold points"]
+    own = frame[frame["Block"].astype(str) + "/" + frame["Lift"].astype(str) == told["lift"]]
+    assert len(own) == 11
+    for heading in (
+        "Hold point",
+        "Name",
+        "State",
+        "Needs",
+        "What the engine knows",
+        "Against",
+        "Released by",
+    ):
+        for value in own[heading]:
+            assert "".join(str(value).split()) in signed, (heading, value)
+    for when in own["Released"].dropna():
+        assert f"{when:%Y-%m-%d%H:%M}" in signed
+
+
+@needs_office
+def test_the_card_alone_is_one_page(tmp_path: Path) -> None:
+    book = demo_copy("gravity-dam", tmp_path)
+    assert main(["card", str(book), "--lift", "M9/2", "--to", str(tmp_path / "card.pdf")]) in (0, 1)
+    assert len(PdfReader(tmp_path / "card.pdf").pages) == 1
 
 
 def test_a_lift_that_is_not_there(

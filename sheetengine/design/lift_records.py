@@ -171,7 +171,14 @@ def recorded(c: Calculation, found: Layers) -> list[tuple[str, str]]:
             f"{say.rate(float(found.rate[fastest]), To.AT_LEAST)}, coldest {say.temperature(float(np.min(found.temperature[rows])))}"
         )
         over = int(np.isin(found.verdict[rows], OPEN_VERDICTS).sum())
-        said.append((text, f"{over} stretches went beyond what panel or anchors carry" if over else ""))
+        said.append(
+            (
+                text,
+                f"{over} stretch{'' if over == 1 else 'es'} went beyond what panel or anchors carry"
+                if over
+                else "",
+            )
+        )
     return said
 
 

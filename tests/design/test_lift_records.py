@@ -86,7 +86,7 @@ def test_a_rate_raised_after_a_stop_says_lift_level_and_limit() -> None:
     assert "Lift B1/2" in stop[0].message and "3.13 m/h" in stop[0].message and "2.25 m" in stop[0].message
     assert stop[0].at.sheet == "Lift record" and stop[0].at.row == 5
     text, against = recorded(site.c, site.layers)[1]
-    assert against == "1 stretches went beyond what panel or anchors carry" and "3 stretches" in text
+    assert against == "1 stretch went beyond what panel or anchors carry" and "3 stretches" in text
     assert recorded(site.c, site.layers)[0][1] == "no row of Lift record speaks of it"
 
 
