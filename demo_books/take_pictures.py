@@ -1,4 +1,4 @@
-"""Takes the pictures of the README: runs the gravity-dam demo, prints pages of its result sheets and of its record.
+"""Takes the pictures of the README: pages of the gravity-dam demo and its record, and a card of the lock-wall demo.
 
 Needs LibreOffice (soffice) and pdftoppm. Usage: python demo_books/take_pictures.py
 """
@@ -19,12 +19,13 @@ PICTURES = {
     "flags": "Flags",
     "anchor_demand": "Anchor demand",
     "strength_ready": "Strength at the anchors",
-    "pressure": "Pressure on lift",
 }
 """Name of each picture, and the text with which its page begins."""
 RECORD = {"record_front": "Calculation record", "record_governing": "Governing rows worse verdict"}
 """The same for the calculation record, and the text that its page holds."""
-CROP = {"strength_ready": (40, 110, 640, 420), "pressure": (40, 110, 640, 420)}
+CARD = ("L-14/3", "pour_card", "hold_points")
+"""Lift of the lock-wall demo whose card is printed, and the names of the two pictures."""
+CROP = {"strength_ready": (40, 110, 640, 420)}
 """Left, top, width and height of what is kept of a page, in pixels; the whole page elsewhere."""
 
 
@@ -70,6 +71,11 @@ def main() -> None:
                 place for place, text in enumerate(pages, 1) if all(word in text.split() for word in words)
             )
             take(work / "record.pdf", number, folder / picture, [])
+        lift, *names = CARD
+        card = work / "card.pdf"
+        command(["card", str(HERE / "lock_wall_us.xlsx"), "--lift", lift, "--hold-points", "--to", str(card)])
+        for number, picture in enumerate(names, start=1):
+            take(card, number, folder / picture, [])
 
 
 if __name__ == "__main__":
