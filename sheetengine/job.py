@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from sheetengine.hand_check.data import HandCheck
 
 
+FOUNDATION_NAME = "foundation"
+"""What stands for the lift, letter case aside, where a row is about the foundation of a block."""
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One line of the ``Job`` sheet, in the engine's unit."""

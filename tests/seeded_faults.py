@@ -347,7 +347,7 @@ def _held(demo: str) -> list[tuple[object, object, int, int]]:
 
 @cache
 def _survey(demo: str) -> tuple[tuple[object, object, tuple[float, ...], str], ...]:
-    from sheetengine.design.as_built import planned_anchors
+    from sheetengine.design.anchor_survey import planned_anchors
 
     job = read_job(sound(demo))
     c = calculate_columns(job)

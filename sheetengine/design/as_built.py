@@ -1,66 +1,30 @@
-"""Anchors as they were found, held against the layout, and the check of their units made again with what is there."""
+"""The check of the units made again with the anchors as they were found, and too few anchors for the units of the next lift."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sheetengine.columns import Column, Flags, Table, Texts, texts
+from sheetengine.columns import Column, Texts, texts
 from sheetengine.design.anchor_demand import anchor_demand
+from sheetengine.design.anchor_survey import (
+    LAYOUT,
+    Found,
+    all_planned,
+    shared_lower_rows,
+    survey,
+)
 from sheetengine.design.copies import with_rows
-from sheetengine.design.layout import Index, Layout, anchor_spots, end_distance, lay_out, positions_by_lift
+from sheetengine.design.layout import Index, anchor_spots, lay_out, lower_anchor, positions_by_lift
 from sheetengine.design.verdicts import verdicts
 from sheetengine.job import Job
 
 if TYPE_CHECKING:
     from sheetengine.design.calculate import Calculation
 
-MISSING, REPLACED = "missing", "replaced"
-SHEET, LAYOUT = "As built", "Anchor positions"
 NONE_LEFT = "no anchor left"
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One entry a planned anchor of a lift that was surveyed, and one for each anchor found outside the layout.
-
-    Attributes
-    ----------
-    lift
-        Row of the lift in which it is cast.
-    holder
-        Row of the lift whose units it holds.
-    planned
-        Planned position, ``nan`` outside the layout. [m]
-    row
-        Row of ``As built``, -1 where none speaks of it.
-    position, depth
-        Where it counts: as found, or as planned. [m]
-    kind
-        Row in ``Anchor types``.
-    lost
-        Whether it counts as missing.
-    words
-        How it differs; empty where it does not.
-    """
-
-    lift: Index
-    holder: Index
-    planned: Column
-    row: Index
-    position: Column
-    depth: Column
-    kind: Index
-    lost: Flags
-    words: Texts
-
-    @property
-    def differs(self) -> Flags:
-        """Where something is not as planned."""
-        return np.array([bool(text) for text in self.words.tolist()], dtype=bool)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +45,7 @@ class AsBuilt:
     governing, verdict
         Mode that governs as built, and how it is judged.
     ready
-        Hour at which the concrete has that strength. [h]
+        Hour at which the concrete has that strength, ``nan`` for the foundation. [h]
     """
 
     found: Found
@@ -94,161 +58,6 @@ class AsBuilt:
     governing: Texts
     verdict: Texts
     ready: Column
-
-
-def all_planned(job: Job, layout: Layout, holders: Iterable[int]) -> dict[int, tuple[Column, Column]]:
-    """Return position along the face and depth of the anchors that hold the units of some lifts, from the left end. [m]."""
-    lifts, units, table = job.table("Lifts"), job.table("Form units"), job.table(LAYOUT)
-    depth = units.number("anchor_depth")[layout.unit]
-    listed, order = positions_by_lift(job)
-    end = end_distance(job)
-    found = {}
-    for holder in holders:
-        first, last = np.searchsorted(listed, [holder, holder + 1])
-        rows = order[first:last]
-        if rows.size:
-            deep = np.where(table.given["depth"][rows], table.number("depth")[rows], depth[holder])
-            found[holder] = table.number("position")[rows], deep
-            continue
-        length, count = float(lifts.number("face_length")[holder]), int(layout.anchors[holder])
-        out = length / 2.0 if count == 1 else float(end[holder])
-        found[holder] = np.linspace(out, length - out, count), np.full(count, depth[holder])
-    return found
-
-
-def planned_anchors(job: Job, layout: Layout, holder: int) -> tuple[Column, Column]:
-    """Return position along the face and depth of the anchors that hold the units of a lift, from the left end. [m]."""
-    return all_planned(job, layout, [holder])[holder]
-
-
-def _matched(position: Column, depth: Column, at: Column, deep: Column, reach: float) -> Index:
-    """Return, for each anchor found, the planned one that it is, -1 where none is near; the nearest pairs first."""
-    found = np.full(at.size, -1, dtype=np.int64)
-    if not at.size or not position.size:
-        return found
-    along = np.abs(at[:, np.newaxis] - position)
-    down = np.where(np.isnan(deep)[:, np.newaxis], 0.0, np.abs(deep[:, np.newaxis] - depth))
-    apart = np.where(along <= reach, np.hypot(along, down), np.inf)
-    for flat in np.argsort(apart, axis=None, kind="stable").tolist():
-        one, other = divmod(flat, position.size)
-        if np.isinf(apart[one, other]):
-            break
-        if found[one] < 0 and other not in found:
-            found[one] = other
-    return found
-
-
-def survey(c: Calculation) -> Found:
-    """Return every anchor of the lifts that were surveyed, as it counts."""
-    table, layout = c.job.table(SHEET), c.layout
-    of_lift = c.job.lift_of(SHEET)
-    tolerance, steepest = (
-        c.job.number("Anchor place tolerance") / 1000.0,
-        c.job.number("Greatest anchor angle"),
-    )
-    named = c.job.table("Anchor types").spread("anchor", table.label("anchor"))
-    spacing = c.job.table("Lifts").number("anchor_spacing")
-    lines: list[tuple[int, int, float, int, float, float, int, bool, str]] = []
-    above = layout.above[np.unique(of_lift[of_lift >= 0])]
-    layouts = all_planned(c.job, layout, above[above >= 0].tolist())
-    for lift in np.unique(of_lift[of_lift >= 0]).tolist():
-        holder = int(layout.above[lift])
-        rows = np.flatnonzero(of_lift == lift)
-        if holder < 0:
-            lines += [
-                (lift, -1, np.nan, int(row), np.nan, np.nan, -1, False, "no lift of this book stands on it")
-                for row in rows
-            ]
-            continue
-        position, depth = layouts[holder]
-        at, deep = table.number("position")[rows], table.number("depth")[rows]
-        gap = float(np.min(np.diff(np.unique(position)), initial=float(spacing[holder])))
-        match = _matched(position, depth, at, deep, max(gap / 2.0, tolerance))
-        kind = int(layout.anchor[holder])
-        for place in range(position.size):
-            mine = np.flatnonzero(match == place)
-            if not mine.size:
-                lines.append(
-                    (
-                        lift,
-                        holder,
-                        position[place],
-                        -1,
-                        position[place],
-                        depth[place],
-                        kind,
-                        False,
-                        "not surveyed",
-                    )
-                )
-                continue
-            row = int(rows[mine[0]])
-            x = float(at[mine[0]])
-            y = float(depth[place] if np.isnan(deep[mine[0]]) else deep[mine[0]])
-            lost, own, words = _judged(c, table, row, kind, int(named[row]), steepest)
-            aside, below = x - float(position[place]), y - float(depth[place])
-            moved = max(abs(aside), abs(below)) > tolerance + 1e-9
-            if moved and not lost:
-                words = [*words, f"{abs(aside) * 1000.0:.0f} mm aside, {abs(below) * 1000.0:.0f} mm in depth"]
-            elif not words and not moved and table.label("state")[row] == "out of line":
-                words = ["out of line, within the tolerance of place and angle"]
-            if lost or not moved:
-                x, y = float(position[place]), float(depth[place])
-            lines.append((lift, holder, position[place], row, x, y, own, lost, ", ".join(words)))
-        for place in np.flatnonzero(match < 0).tolist():
-            lines.append(
-                (
-                    lift,
-                    holder,
-                    np.nan,
-                    int(rows[place]),
-                    float(at[place]),
-                    np.nan,
-                    -1,
-                    True,
-                    "outside the layout",
-                )
-            )
-    columns = list(zip(*lines, strict=True)) if lines else [()] * 9
-
-    def whole(place: int) -> Index:
-        return np.array(columns[place], dtype=np.int64)
-
-    def real(place: int) -> Column:
-        return np.array(columns[place], dtype=np.float64)
-
-    return Found(whole(0), whole(1), real(2), whole(3), real(4), real(5), whole(6), np.array(columns[7], dtype=bool),
-                 texts(columns[8]))  # fmt: skip
-
-
-def _judged(
-    c: Calculation, table: Table, row: int, planned: int, named: int, steepest: float
-) -> tuple[bool, int, list[str]]:
-    """Return whether a surveyed anchor counts as missing, its type, and how it differs in words."""
-    state = str(table.label("state")[row])
-    names = c.job.table("Anchor types").label("anchor")
-    if state == MISSING:
-        return True, planned, ["missing"]
-    words = []
-    angle = float(table.number("angle")[row])
-    if angle > steepest:
-        words.append(f"{angle:g} deg to the normal, more than {steepest:g}: counts as missing")
-    if state == REPLACED and named < 0:
-        words.append("replaced by a type that is not named: counts as missing")
-    if words:
-        return True, planned, words
-    if named >= 0 and named != planned:
-        return False, named, [f"{names[named]} in place of {names[planned]}"]
-    if state == REPLACED:
-        return False, planned, [f"replaced by another {names[planned]}"]
-    return False, planned, []
-
-
-def _with_positions(job: Job, found: Found, holders: Index) -> Job:
-    """Return the job with the anchors of some lifts listed as they were found."""
-    keep = np.flatnonzero(~np.isin(job.lift_of(LAYOUT), holders)).astype(np.int64)
-    rows = np.flatnonzero(np.isin(found.holder, holders) & ~found.lost & (found.kind >= 0))
-    return with_anchors(job, keep, found.holder[rows], found.position[rows], found.depth[rows])
 
 
 def with_anchors(job: Job, keep: Index, holder: Index, position: Column, depth: Column) -> Job:
@@ -266,38 +75,126 @@ def with_anchors(job: Job, keep: Index, holder: Index, position: Column, depth: 
     return replace(job, tables={**job.tables, LAYOUT: listed})
 
 
+@dataclass(frozen=True, slots=True)
+class _Again:
+    """One row of anchors to be proved again: the lift whose units it holds, and the entries of the survey that hold them."""
+
+    holder: int
+    lower: bool
+    rows: Index
+
+
+def _again(c: Calculation, found: Found) -> list[_Again]:
+    """Return the rows of anchors in which something is not as planned; a lower row may be an earlier upper row."""
+    told = found.told
+    rows = [
+        _Again(holder, lower, np.flatnonzero((found.holder == holder) & (found.lower == lower)))
+        for lower in (False, True)
+        for holder in np.unique(found.holder[told & (found.lower == lower)]).tolist()
+    ]
+    changed = {row.holder: row.rows for row in rows if not row.lower}
+    if changed:
+        shared = shared_lower_rows(c.job, c.layout).items()
+        rows += [_Again(holder, True, changed[before]) for holder, before in shared if before in changed]
+    return rows
+
+
+def _relisted(c: Calculation, found: Found, rows: list[_Again]) -> Job:
+    """Return the job with rows of anchors listed as they were found; all of them upper rows, or all lower ones."""
+    holders = np.array([row.holder for row in rows], dtype=np.int64)
+    keep = np.flatnonzero(~np.isin(c.job.lift_of(LAYOUT), holders)).astype(np.int64)
+    there = [row.rows[~found.lost[row.rows] & (found.kind[row.rows] >= 0)] for row in rows]
+    entries = np.concatenate(there)
+    holder = np.repeat(holders, [part.size for part in there])
+    depth = found.depth[entries]
+    if rows[0].lower:  # the case says how deep a lower row is; what is listed is the place of its brackets
+        depth = c.job.table("Form units").number("anchor_depth")[c.layout.unit[holder]]
+        lifts = c.job.table("Lifts")
+        own = replace(lifts, labels={**lifts.labels, "lower_anchor": texts([""] * len(lifts))})
+        job = replace(c.job, tables={**c.job.tables, "Lifts": own})
+        return with_anchors(job, keep, holder, found.position[entries], depth)
+    return with_anchors(c.job, keep, holder, found.position[entries], depth)
+
+
+def _type_rounds(c: Calculation, found: Found, rows: list[_Again]) -> list[Index]:
+    """Return the anchor type of every lift, for as many rounds as the most mixed row has types."""
+    by_holder = {
+        row.holder: np.unique(found.kind[row.rows[~found.lost[row.rows] & (found.kind[row.rows] >= 0)]])
+        for row in rows
+    }
+    most = max((kinds.size for kinds in by_holder.values()), default=0)
+    rounds = []
+    for number in range(most):
+        kinds = (lower_anchor(c.job, c.layout) if rows[0].lower else c.layout.anchor).copy()
+        for holder, own in by_holder.items():
+            if own.size:
+                kinds[holder] = own[min(number, own.size - 1)]
+        rounds.append(kinds)
+    return rounds
+
+
+def _proved(c: Calculation, found: Found, rows: list[_Again], case: Index) -> tuple[Column, Column, Texts]:
+    """Return ratio, strength needed and governing mode of some cases with the anchors of their rows as they were found."""
+    ratio, required = np.full(case.size, -np.inf), np.full(case.size, -np.inf)
+    governing = np.full(case.size, "", dtype=object)
+    if not case.size:
+        return ratio, required, governing
+    job = _relisted(c, found, rows)
+    layout = lay_out(job)
+    loads, strength = c.proof.loads.of(case), c.proof.strength[case]
+    for kinds in _type_rounds(c, found, rows):
+        own = replace(layout, anchor=kinds)
+        cases = replace(c.cases.at(case), anchor=kinds[c.cases.holder[case]])
+        tried = anchor_demand(job, own, cases, anchor_spots(job, own), loads, strength)
+        worse = np.isnan(tried.ratio) | (tried.ratio > ratio)
+        ratio[worse], governing[worse] = tried.ratio[worse], tried.governing[worse]
+        required = np.maximum(required, tried.required)
+    return ratio, required, governing
+
+
 def as_built(c: Calculation) -> AsBuilt:
-    """Return the survey, and the check of the units on every lift that differs from its layout.
+    """Return the survey, and the check of the units of every lift whose anchors differ from their layout.
 
     Anchors that count as missing are left out, those out of line stand where they were found. Where types differ within
     a row, the row is judged with each of them throughout, and the worst counts: no worse than the truth.
     """
     found = survey(c)
-    changed = found.differs & (found.words != "not surveyed") & (found.holder >= 0) & (found.row >= 0)
-    changed &= ~np.isnan(found.planned)  # an anchor outside the layout holds nothing
-    holders = np.unique(found.holder[changed])
-    case = np.flatnonzero(np.isin(c.cases.holder, holders) & ~c.cases.lower & (c.cases.carrier >= 0)).astype(
-        np.int64
-    )
-    count = len(c.job.table("Lifts"))
-    left = np.bincount(found.holder[(found.holder >= 0) & ~found.lost], minlength=count).astype(np.float64)
-    ratio, required = np.full(case.size, -np.inf), np.full(case.size, -np.inf)
-    governing = np.full(case.size, "", dtype=object)
-    bare = left[c.cases.holder[case]] == 0.0
-    some = case[~bare]
-    if some.size:
-        job = _with_positions(c.job, found, holders)
-        layout = lay_out(job)
-        loads, strength = c.proof.loads.of(some), c.proof.strength[some]
-        for kinds in _type_rounds(c, found, holders):
-            own = replace(layout, anchor=kinds)
-            cases = replace(c.cases.at(some), anchor=kinds[c.cases.holder[some]])
-            tried = anchor_demand(job, own, cases, anchor_spots(job, own), loads, strength)
-            worse = np.isnan(tried.ratio) | (tried.ratio > ratio[~bare])
-            into = np.flatnonzero(~bare)[worse]
-            ratio[into], governing[into] = tried.ratio[worse], tried.governing[worse]
-            required[~bare] = np.maximum(required[~bare], tried.required)
-    ratio[bare], required[bare], governing[bare] = np.inf, np.inf, NONE_LEFT
+    again = _again(c, found)
+    case = np.zeros(0, dtype=np.int64)
+    planned, left, ratio, required = (np.zeros(0) for _ in range(4))
+    governing = np.zeros(0, dtype=object)
+    for lower in (False, True):
+        rows = [row for row in again if row.lower == lower]
+        if not rows:
+            continue
+        count = len(c.job.table("Lifts"))
+        all_of, counted = np.zeros(count), np.zeros(count)
+        for row in rows:
+            all_of[row.holder] = float((~np.isnan(found.planned[row.rows])).sum())
+            counted[row.holder] = float((~found.lost[row.rows]).sum())
+        holders = np.array([row.holder for row in rows], dtype=np.int64)
+        own = np.flatnonzero(np.isin(c.cases.holder, holders) & (c.cases.lower == lower)).astype(np.int64)
+        bare = counted[c.cases.holder[own]] == 0.0
+        some = (
+            np.full(own.size, np.inf),
+            np.full(own.size, np.inf),
+            np.full(own.size, NONE_LEFT, dtype=object),
+        )
+        holding = [row for row in rows if counted[row.holder] > 0.0]
+        if holding:
+            for into, values in zip(some, _proved(c, found, holding, own[~bare]), strict=True):
+                into[~bare] = values
+        case = np.r_[case, own]
+        planned, left = np.r_[planned, all_of[c.cases.holder[own]]], np.r_[left, counted[c.cases.holder[own]]]
+        ratio, required, governing = (
+            np.r_[ratio, some[0]],
+            np.r_[required, some[1]],
+            np.r_[governing, some[2]],
+        )
+    order = np.argsort(case, kind="stable").astype(np.int64)
+    case, governing = case[order], governing[order]
+    planned, left, ratio, required = planned[order], left[order], ratio[order], required[order]
+    bare = left == 0.0
     outside = (c.demand.below[case] & (not c.job.text("Below-range accepted by"))) | c.demand.above[case]
     outside |= c.case_needs_tests[case]
     word = verdicts(
@@ -306,28 +203,12 @@ def as_built(c: Calculation) -> AsBuilt:
         outside=outside & ~np.isnan(ratio) & ~bare,
         withheld=c.withheld[case] & ~bare,
     )
+    in_lift = c.cases.carrier[case] >= 0
+    ready = np.where(in_lift, c.history.hour(np.maximum(c.cases.carrier[case], 0), required), np.nan)
     return AsBuilt(
-        found, case, c.layout.anchors[c.cases.holder[case]], left[c.cases.holder[case]],
-        np.where(c.withheld[case], np.nan, c.demand.ratio[case]), ratio, required, texts(governing), word,
-        c.history.hour(c.cases.carrier[case], required),
+        found, case, planned, left, np.where(c.withheld[case], np.nan, c.demand.ratio[case]), ratio, required,
+        texts(governing), word, ready,
     )  # fmt: skip
-
-
-def _type_rounds(c: Calculation, found: Found, holders: Index) -> list[Index]:
-    """Return the anchor type of every lift, for as many rounds as the most mixed row has types."""
-    by_holder = {
-        holder: np.unique(found.kind[(found.holder == holder) & ~found.lost & (found.kind >= 0)])
-        for holder in holders.tolist()
-    }
-    most = max((kinds.size for kinds in by_holder.values()), default=0)
-    rounds = []
-    for number in range(most):
-        kinds = c.layout.anchor.copy()
-        for holder, own in by_holder.items():
-            if own.size:
-                kinds[holder] = own[min(number, own.size - 1)]
-        rounds.append(kinds)
-    return rounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,7 +218,7 @@ class Ahead:
     Attributes
     ----------
     lift, holder
-        Row of the lift in which they are cast, and of the one whose units they hold.
+        Row of the lift in which they are cast, -1 for the foundation, and of the one whose units they hold.
     unit
         Number of the unit along the face, from 1.
     begin, end
@@ -363,20 +244,20 @@ def anchors_ahead(c: Calculation, found: Found) -> Ahead:
     """
     lifts, units = c.job.table("Lifts"), c.job.table("Form units")
     lines: list[tuple[int, int, int, float, float, float, float, float]] = []
-    surveyed, listed = set(found.lift.tolist()), set(positions_by_lift(c.job)[0].tolist())
+    upper = ~found.lower & ~np.isnan(found.planned)
+    surveyed, listed = set(found.holder[upper].tolist()), set(positions_by_lift(c.job)[0].tolist())
+    # an even row is judged by its spacing
     asked = [
-        int(above)
-        for lift, above in enumerate(c.layout.above.tolist())
-        if above >= 0 and (lift in surveyed or above in listed)
+        (int(below), holder)
+        for holder, below in enumerate(c.layout.below.tolist())
+        if holder in surveyed or (below >= 0 and holder in listed)
     ]
-    layout = all_planned(c.job, c.layout, asked)
-    for lift in np.flatnonzero(c.layout.above >= 0).tolist():
-        holder = int(c.layout.above[lift])
-        if lift not in surveyed and holder not in listed:
-            continue  # an even row is judged by its spacing
+    layout = all_planned(c.job, c.layout, [holder for _, holder in asked])
+    for lift, holder in sorted(asked):
         position, _ = layout[holder]
-        mine = (found.lift == lift) & ~np.isnan(found.planned)
-        there = found.planned[mine & ~found.lost] if lift in surveyed else position
+        there = (
+            found.planned[upper & (found.holder == holder) & ~found.lost] if holder in surveyed else position
+        )
         width, length = (
             float(units.number("width")[c.layout.unit[holder]]),
             float(lifts.number("face_length")[holder]),

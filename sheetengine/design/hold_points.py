@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import Column, Texts, texts
+from sheetengine.design.anchor_survey import own_lower_rows
 from sheetengine.design.as_built import Ahead, AsBuilt
 from sheetengine.design.layout import Index
 from sheetengine.design.readiness import HANG, PLACE_NEXT, STRIP
@@ -126,6 +127,9 @@ class _Engine:
         self.ahead = ahead
         self.window, self.anchors_carry = rise_window(c), anchor_rise(c)
         self.recorded = recorded
+        self.own_lower = np.zeros(len(c.job.table("Lifts")))
+        for row in own_lower_rows(c.job, c.layout):
+            self.own_lower[row.holder] = row.position.size
         log = c.job.table("Probe log")
         self.refused = {
             finding.keys: finding
@@ -156,13 +160,19 @@ class _Engine:
         kinds = ", ".join(f"{bad.count(word)} {word}" for word in dict.fromkeys(bad))
         return _Known(text, kinds)
 
+    def bare(self, lift: int) -> bool:
+        """Return whether a lift stands on a foundation that no anchors are proved in."""
+        return bool(self.c.layout.below[lift] < 0 and np.isnan(self.c.job.number("Foundation strength")))
+
     def surveyed(self, lift: int) -> _Known:
-        """Tell of the anchors in the lift below."""
-        c, found, below = self.c, self.built.found, int(self.c.layout.below[lift])
-        if below < 0:
-            return _Known("the lift stands on the foundation; its anchors are not among the inputs")
-        mine = found.lift == below
-        planned = int(c.layout.anchors[lift])
+        """Tell of the anchors that hold the units, in the lift below or the foundation."""
+        c, found = self.c, self.built.found
+        if self.bare(lift):
+            return _Known(
+                "the lift stands on a foundation of unknown strength; no anchors in it are among the inputs"
+            )
+        mine = found.holder == lift
+        planned = int(c.layout.anchors[lift] + self.own_lower[lift])
         if not mine.any():
             return _Known(f"none of {planned} anchors surveyed", "no row of As built speaks of them")
         seen = int(((found.row >= 0) & mine & ~np.isnan(found.planned)).sum())
@@ -181,9 +191,9 @@ class _Engine:
         return _Known(told)
 
     def differs(self, lift: int) -> bool:
-        """Return whether anything in the lift below differs from its layout."""
-        found, below = self.built.found, int(self.c.layout.below[lift])
-        return bool((found.differs & (found.lift == below) & (found.row >= 0)).any()) if below >= 0 else False
+        """Return whether any anchor of the units of a lift differs from its layout."""
+        found = self.built.found
+        return bool((found.differs & (found.holder == lift) & (found.row >= 0)).any())
 
     def needed(self, lift: int) -> tuple[float, str]:
         """Return the strength that the units of a lift ask of the lift below [MPa], and for what."""
@@ -355,12 +365,12 @@ def _lacking(engine: _Engine, lift: int, point: int, filed: _Filed | None) -> st
     lacks = [" or ".join(group) for group in wanted if not set(group) & set(kinds)]
     if point == SURVEYED and engine.differs(lift) and "re-check" not in kinds:
         lacks.append("re-check of the anchors that differ")
+    if point == SURVEYED and engine.bare(lift):
+        return ""
     if point == STRONG:
         if engine.c.layout.below[lift] < 0:
             return ""
         lacks += _too_weak(engine, lift, filed)
-    if point == SURVEYED and engine.c.layout.below[lift] < 0:
-        return ""
     return "; ".join(lacks)
 
 

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from sheetengine.columns import Column, Texts, texts
 from sheetengine.design.anchor_demand import anchor_demand, worst_combinations
-from sheetengine.design.as_built import LAYOUT, all_planned, with_anchors
+from sheetengine.design.anchor_survey import LAYOUT, all_planned
+from sheetengine.design.as_built import with_anchors
 from sheetengine.design.combinations import forces
 from sheetengine.design.copies import repeated, with_column, with_rows
 from sheetengine.design.gate_requirements import guarded_gates

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sheetengine.columns import taken_texts, texts
+from sheetengine.design.anchor_survey import NOT_SURVEYED, lowest_of_block, surveyed_foundations
 from sheetengine.design.as_built import Ahead, AsBuilt, anchors_ahead, as_built
 from sheetengine.design.flags import Places
 from sheetengine.design.hold_points import (
@@ -32,6 +33,7 @@ from sheetengine.design.robustness import PLANNED, SCENARIOS, Robustness, robust
 from sheetengine.design.verdicts import OPEN_VERDICTS
 from sheetengine.design.wording import Wording
 from sheetengine.findings import Code, Finding, Level
+from sheetengine.job import FOUNDATION_NAME
 from sheetengine.sources import Known, Source
 
 if TYPE_CHECKING:
@@ -93,11 +95,8 @@ def _built_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -
         row, lift, holder = int(found.row[place]), int(found.lift[place]), int(found.holder[place])
         if row < 0:
             continue
-        cases = (
-            np.flatnonzero(c.cases.holder[built.case] == holder)
-            if holder >= 0
-            else np.zeros(0, dtype=np.int64)
-        )
+        own = (c.cases.holder[built.case] == holder) & (c.cases.lower[built.case] == found.lower[place])
+        cases = np.flatnonzero(own & (holder >= 0))
         told, stop = "", False
         if cases.size:
             worst = int(cases[np.argmax(np.where(np.isnan(built.ratio[cases]), np.inf, built.ratio[cases]))])
@@ -112,47 +111,69 @@ def _built_flags(c: Calculation, built: AsBuilt, say: Wording, places: Places) -
         at = float(table.number("position")[row])
         yield Finding(
             Level.STOP if stop else Level.ACCEPT, Code.AS_BUILT, table.at(row, "state"),
-            f"Lift {places.name(lift)}, anchor at {say.length(at)}: {found.words[place]}.{told}",
+            f"{_place(c, lift, holder)}, anchor{' of the lower row' if found.lower[place] else ''} at {say.length(at)}: {found.words[place]}."
+            f"{told}",
             found=str(table.label("state")[row]), limit="as planned", source=AS_BUILT,
             clears="Set it right before the units hang from it, change the layout in Anchor positions, or let the designer accept the "
             "check as built and enter a re-check in Releases (HP2).",
-            keys=places.keys(lift, f"{at:.3f}", str(found.words[place]).split(",")[0]), heading="State",
+            keys=_keys(places, lift, holder, f"{at:.3f}", str(found.words[place]).split(",")[0]), heading="State",
         )  # fmt: skip
-    unseen = found.words == "not surveyed"
-    for lift in np.unique(found.lift[unseen]).tolist():
-        mine = np.flatnonzero(unseen & (found.lift == lift))
+    unseen = found.words == NOT_SURVEYED
+    bases = surveyed_foundations(c.job, c.layout)
+    groups = {
+        (int(lift), int(holder) if lift < 0 else -1): None
+        for lift, holder in zip(found.lift[unseen], found.holder[unseen], strict=True)
+    }
+    for lift, base in sorted(groups):
+        mine = np.flatnonzero(unseen & (found.lift == lift) & ((lift >= 0) | (found.holder == base)))
         where = ", ".join(say.length(float(found.planned[place])) for place in mine[:6].tolist())
-        first = int(np.flatnonzero(c.job.lift_of("As built") == lift)[0])
+        speaks = c.job.lift_of("As built") == lift if lift >= 0 else bases == lowest_of_block(c.layout, base)
+        first = int(np.flatnonzero(speaks)[0])
         yield Finding(
             Level.ACCEPT, Code.AS_BUILT, table.at(first, "position"),
-            f"Lift {places.name(lift)}: {mine.size} planned anchor{'s' if mine.size > 1 else ''} have no row in As built (at {where}"
+            f"{_place(c, lift, base)}: {mine.size} planned anchor{'s' if mine.size > 1 else ''} have no row in As built (at {where}"
             f"{' …' if mine.size > 6 else ''}); they count as planned.",
             found=f"{mine.size} not surveyed", limit="every anchor", source=AS_BUILT,
-            clears="Survey them and enter a row for each.", keys=places.keys(lift, "survey"), heading="Position",
+            clears="Survey them and enter a row for each.", keys=_keys(places, lift, base, "survey"), heading="Position",
         )  # fmt: skip
+
+
+def _place(c: Calculation, lift: int, holder: int) -> str:
+    """Return where an anchor is cast, in words."""
+    if lift >= 0:
+        return f"Lift {c.job.lift_name(lift)}"
+    return f"Foundation of block {c.job.table('Lifts').label('block')[holder]}"
+
+
+def _keys(places: Places, lift: int, holder: int, *more: str) -> tuple[str, ...]:
+    """Return what tells findings about anchors apart: the lift in which they are cast, and more of it."""
+    return places.keys(lift, *more) if lift >= 0 else places.keys(holder, FOUNDATION_NAME, *more)
 
 
 def _ahead_flags(c: Calculation, ahead: Ahead, say: Wording, places: Places) -> Iterator[Finding]:
     """Return a finding for every unit of the next lift that has too few anchors in the lift that is to be placed."""
     lifts = places.lifts
-    for lift in np.unique(ahead.lift).tolist():
-        rows = np.flatnonzero(ahead.lift == lift)
+    for holder in dict.fromkeys(ahead.holder.tolist()):
+        rows = np.flatnonzero(ahead.holder == holder)
+        lift = int(ahead.lift[rows[0]])
+        before = (
+            f"{places.name(lift)} is placed, by the hour on its pour card" if lift >= 0 else f"the units of {places.name(holder)} are hung"
+        )  # fmt: skip
         units = "; ".join(
             f"unit {ahead.unit[row]} ({say.length(float(ahead.begin[row]))} to {say.length(float(ahead.end[row]))}) {ahead.has[row]:.0f} of {ahead.needs[row]:.0f}"
             for row in rows[:6].tolist()
         )
-        holder = int(ahead.holder[rows[0]])
         lost = bool(
             (ahead.has[rows] < ahead.planned[rows]).any()
         )  # else the layout itself has fewer, and is proved as it is
         yield Finding(
             Level.STOP if lost else Level.ACCEPT, Code.ANCHORS_AHEAD, lifts.at(holder, "unit"),
-            f"Lift {places.name(lift)} is to hold the units on {places.name(holder)} and has too few anchors for them: {units}"
+            f"{_place(c, lift, holder)} is to hold the units on {places.name(holder)} and has too few anchors for them: {units}"
             f"{' …' if rows.size > 6 else ''}.",
             found=f"{ahead.has[rows].sum():.0f}", limit=f"{ahead.needs[rows].sum():.0f} for these units", source=AHEAD,
-            clears=f"Set them before {places.name(lift)} is placed, by the hour on its pour card; or correct Anchor positions or Anchors per unit; "
+            clears=f"Set them before {before}; or correct Anchor positions or Anchors per unit; "
             "a layout that is meant so is accepted with initials.",
-            keys=places.keys(lift, "ahead"), heading="Unit",
+            keys=_keys(places, lift, holder, "ahead"), heading="Unit",
         )  # fmt: skip
 
 
@@ -164,7 +185,9 @@ def built_columns(site: Site) -> Columns:
     return {
         **keys_of(c, c.cases.lift[b.case]),
         "Stage": names[b.case],
-        "Anchors in": texts(c.job.lift_name(item) for item in below.tolist()),
+        "Anchors in": texts(
+            c.job.lift_name(item) if item >= 0 else FOUNDATION_NAME for item in below.tolist()
+        ),
         "Planned": b.anchors,
         "Counted": b.left,
         "Ratio as planned": b.planned,
@@ -184,8 +207,12 @@ def survey_columns(site: Site) -> Columns:
     states = texts("" if row < 0 else table.label("state")[row] for row in found.row.tolist())
     remarks = texts("" if row < 0 else table.label("remark")[row] for row in found.row.tolist())
     angle = table.number("angle")
+    lifts = c.job.table("Lifts")
+    any_lift = np.where(found.lift >= 0, found.lift, found.holder)
     return {
-        **keys_of(c, found.lift),
+        **keys_of(c, any_lift),
+        "Lift": np.where(found.lift >= 0, lifts.raw["lift"][any_lift], FOUNDATION_NAME),
+        "Row": np.where(found.lower, "lower", "upper"),
         "State": states,
         "Anchor": taken_texts(c.job.table("Anchor types").label("anchor"), found.kind),
         "Planned at [m]": found.planned,

@@ -8,7 +8,7 @@ import numpy as np
 
 from sheetengine.columns import Table, moment_of, taken
 from sheetengine.findings import Code, Finding
-from sheetengine.job import Job
+from sheetengine.job import FOUNDATION_NAME, Job
 from sheetengine.sheets.cell_values import fault
 from sheetengine.sheets.declarations import Kind, nearest
 from sheetengine.sheets.geometry_checks import geometry_faults
@@ -16,6 +16,7 @@ from sheetengine.sheets.inputs import ANCHOR_TYPES
 from sheetengine.sheets.job_items import TERRAIN
 from sheetengine.sheets.optional_inputs import INPUT_SHEETS, OPTIONAL_SHEETS
 from sheetengine.sheets.shown_lift_checks import shown_lift_faults
+from sheetengine.sheets.site_inputs import AS_BUILT
 from sheetengine.sheets.specimen_checks import specimen_faults
 
 
@@ -56,6 +57,7 @@ def _unknown_lifts(job: Job) -> Iterator[Finding]:
     known = {
         (b.casefold(), v.casefold()) for b, v in zip(lifts.label("block"), lifts.label("lift"), strict=True)
     }
+    blocks = {block for block, _ in known}
     for sheet in OPTIONAL_SHEETS:
         if "lift" not in sheet.keys:
             continue
@@ -63,6 +65,8 @@ def _unknown_lifts(job: Job) -> Iterator[Finding]:
         told: set[tuple[str, str]] = set()
         for item, (block, lift) in enumerate(zip(table.label("block"), table.label("lift"), strict=True)):
             if not block or not lift or (block.casefold(), lift.casefold()) in known or (block, lift) in told:
+                continue
+            if sheet is AS_BUILT and lift.casefold() == FOUNDATION_NAME and block.casefold() in blocks:
                 continue
             told.add((block, lift))
             yield fault(

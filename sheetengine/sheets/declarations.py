@@ -102,11 +102,11 @@ class Heading:
         return f"{self.name} [{unit}]" if unit else self.name
 
 
-def of_lift(meaning: str) -> tuple[Heading, Heading]:
-    """Return the headings Block and Lift of a sheet whose rows belong to lifts; ``meaning`` is that of the block."""
+def of_lift(meaning: str, lift: str = "Lift of that block.") -> tuple[Heading, Heading]:
+    """Return the headings Block and Lift of a sheet whose rows belong to lifts, with the meanings of both."""
     return (
         Heading("Block", "block", Kind.KEY, meaning, required=True, width=9),
-        Heading("Lift", "lift", Kind.KEY, "Lift of that block.", required=True, width=7),
+        Heading("Lift", "lift", Kind.KEY, lift, required=True, width=7),
     )
 
 

@@ -29,10 +29,11 @@ AS_BUILT = SheetDeclaration(
     "As built",
     "Form anchors as they were found before placing: one row an anchor, under the lift in which it is cast.",
     (
-        *of_lift("Block in whose lift the anchor is cast; it holds the units of the lift above."),
+        *of_lift("Block in whose lift the anchor is cast; it holds the units of the lift above.",
+                 "Lift of that block; foundation for anchors in what the first lift stands on."),
         Heading("Position", "position", _N, "Along the face, from its left end.", "length", required=True,
                 above=0.0),
-        Heading("Depth", "depth", _N, "Below the joint on top of that lift.", "length", above=0.0,
+        Heading("Depth", "depth", _N, "Below the joint on top of that lift; it tells the anchors of an anchored lower row from those above.", "length", above=0.0,
                 default_text="the planned depth"),
         Heading("Anchor", "anchor", _R, "Type that was found. Needed where it was replaced.",
                 refers=("Anchor types", "anchor"), default_text="the planned type", width=14),

@@ -26,7 +26,7 @@ BUILT = (
     BLOCK,
     LIFT,
     ResultColumn("Stage", _T, width=24),
-    ResultColumn("Anchors in", _T, width=12, note="Lift in which they are cast."),
+    ResultColumn("Anchors in", _T, width=12, note="Lift in which they are cast, or the foundation."),
     ResultColumn("Planned", _C, width=9),
     ResultColumn("Counted", _C, width=9, note="Without those that count as missing."),
     ResultColumn("Ratio as planned", _N, decimals=2, width=10),
@@ -42,6 +42,9 @@ BUILT = (
 SURVEY = (
     BLOCK,
     LIFT,
+    ResultColumn(
+        "Row", _T, width=8, note="Of the units that it holds: upper, or lower where that is anchored."
+    ),
     ResultColumn("State", _T, width=13),
     ResultColumn("Anchor", _T, width=12),
     ResultColumn("Planned at", _N, "length", 2, 9, "Along the face; blank: outside the layout."),

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 from builders import computed, pile
 
-from sheetengine.design.as_built import as_built, planned_anchors
-from sheetengine.design.site_columns import Site
+from sheetengine.design.anchor_survey import planned_anchors
+from sheetengine.design.as_built import as_built
+from sheetengine.design.site_columns import Site, built_columns, survey_columns
+from sheetengine.exceptions import InputFaults
 from sheetengine.findings import Code, Level
 
 JOB = {"Foundation strength": (30.0, "MPa")}
@@ -48,8 +50,8 @@ def listed(places: list[tuple[float, float]], kind: str = "A1") -> Any:
     )
 
 
-def stages_of(c: Any, holder: int) -> dict[str, float]:
-    rows = np.flatnonzero((c.cases.holder == holder) & (c.cases.carrier >= 0))
+def stages_of(c: Any, holder: int, *, lower: bool = False) -> dict[str, float]:
+    rows = np.flatnonzero((c.cases.holder == holder) & (c.cases.lower == lower))
     return dict(zip(c.cases.names()[rows].tolist(), c.demand.ratio[rows].tolist(), strict=True))
 
 
@@ -166,3 +168,130 @@ def test_a_listed_layout_with_too_few_for_a_unit_is_told_without_a_survey() -> N
     assert flag.level is Level.ACCEPT  # the layout is meant so and proved as it is
     # the anchor at 11.25 m is that of the fourth unit, 9 to 12 m
     assert "unit 4 (9 m to 12 m) 1 of 2" in flag.message
+
+
+def test_an_anchor_missing_in_the_foundation() -> None:
+    """The check of the first lift made again is that of a book that lists nine anchors for it."""
+    rows = [row | {"Lift": "Foundation"} for row in surveyed(at_3={"State": "missing"})]
+    c, built, ratio = found(rows)
+    lifts = pile(4, **LIFTS)
+    nine = [
+        {"Block": "B1", "Lift": 1, "Position": place, "Depth": 0.4}
+        for number, place in enumerate(PLACES)
+        if number != 3
+    ]
+    other = computed(
+        job=JOB, anchors=TYPES, lifts=lifts, units=[{"Foot depth": 2.8}], optional={"Anchor positions": nine}
+    )
+    assert ratio == pytest.approx(stages_of(other, 0)) and len(ratio) >= 2
+    assert all(ratio[stage] > planned for stage, planned in stages_of(c, 0).items())
+    assert set(built.found.lift) == {-1} and set(built.found.holder) == {0}
+    assert np.isnan(built.ready[c.cases.carrier[built.case] < 0]).all()
+    site = Site(c)
+    flags = {
+        finding.code: finding
+        for finding in site.flags()
+        if finding.code in (Code.AS_BUILT, Code.ANCHORS_AHEAD)
+    }
+    assert flags[Code.AS_BUILT].message.startswith("Foundation of block B1, anchor at 5.25 m: missing.")
+    # by hand: the second unit stands from 3 to 6 m and has the anchors at 3.75 and 5.25 m
+    ahead = flags[Code.ANCHORS_AHEAD]
+    assert (
+        "Foundation of block B1 is to hold the units on B1/1" in ahead.message
+        and "unit 2 (3 m to 6 m) 1 of 2" in ahead.message
+    )
+    assert "before the units of B1/1 are hung" in ahead.clears
+    assert set(built_columns(site)["Anchors in"]) == {"foundation"}
+    assert set(survey_columns(site)["Lift"]) == {"foundation"}
+
+
+def test_the_foundation_of_each_block_is_its_own() -> None:
+    lifts = [lift for block in ("B1", "B2") for lift in pile(2, block=block, **LIFTS)]
+    rows = [row | {"Block": "b2", "Lift": "foundation"} for row in surveyed()[:4]]
+    c, built, _ = found(rows, lifts=lifts)
+    assert set(built.found.holder) == {2}
+    flag = next(finding for finding in Site(c).flags() if finding.code is Code.AS_BUILT)
+    assert flag.message.startswith("Foundation of block B2: 6 planned anchors have no row")
+
+
+LOWER = [{"Foot depth": 2.8, "Lower row": "anchored"}]
+# 2.8 m below the joint of lift 2 is 0.6 m below that of lift 1, where no upper row is: the lower row of lift 3's units is its own
+DEEP = 0.6
+
+
+def both_rows(**changed: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return a row for every anchor of lift 1: upper ones of the units on lift 2, lower ones of those on lift 3."""
+    rows = [{"Lift": 1, "Position": place, "Depth": depth} for depth in (0.4, DEEP) for place in PLACES]
+    return [row | changed.get(f"at_{number}", {}) for number, row in enumerate(rows)]
+
+
+def without(lift: int, number: int, **changes: Any) -> Any:
+    """Return the calculation of a book that lists the anchors of a lift's units but for one."""
+    rows = [
+        {"Block": "B1", "Lift": lift, "Position": place, "Depth": 0.4}
+        for at, place in enumerate(PLACES)
+        if at != number
+    ]
+    given = {"job": JOB, "anchors": TYPES, "lifts": pile(4, **LIFTS), "units": LOWER} | changes
+    return computed(**given, optional={"Anchor positions": rows})
+
+
+def test_an_anchor_missing_in_a_lower_row_of_its_own() -> None:
+    c, built, _ = found(both_rows(at_14={"State": "missing"}), units=LOWER)
+    assert c.cases.lower[built.case].all() and set(c.cases.holder[built.case]) == {2}
+    ratio = dict(zip(c.cases.names()[built.case].tolist(), built.ratio.tolist(), strict=True))
+    wanted = stages_of(without(3, 4), 2, lower=True)
+    assert ratio == pytest.approx(wanted) and len(wanted) >= 2
+    assert max(ratio.values()) > max(stages_of(c, 2, lower=True).values())
+    assert set(built.left) == {9.0} and set(built.anchors) == {10.0}
+    flag = next(finding for finding in Site(c).flags() if finding.code is Code.AS_BUILT)
+    assert flag.message.startswith("Lift B1/1, anchor of the lower row at 6.75 m: missing. The units on B1/3")
+    shown = survey_columns(Site(c))
+    assert shown["Row"].tolist() == ["upper"] * 10 + ["lower"] * 10
+
+
+def test_an_anchor_of_a_lower_row_at_another_depth_counts_as_missing() -> None:
+    c, built, _ = found(both_rows(at_14={"State": "out of line", "Depth": 0.72}), units=LOWER)
+    assert built.found.lost.sum() == 1 and built.found.lower[built.found.lost].all()
+    ratio = dict(zip(c.cases.names()[built.case].tolist(), built.ratio.tolist(), strict=True))
+    assert ratio == pytest.approx(stages_of(without(3, 4), 2, lower=True))
+
+
+def test_a_swapped_anchor_of_a_lower_row() -> None:
+    c, built, _ = found(both_rows(at_17={"State": "replaced", "Anchor": "A2"}), units=LOWER)
+    lifts = pile(4, **LIFTS)
+    lifts[2]["Lower anchor"] = "A2"
+    ratio = dict(zip(c.cases.names()[built.case].tolist(), built.ratio.tolist(), strict=True))
+    listed_all = without(3, -1, lifts=lifts)
+    assert ratio == pytest.approx(stages_of(listed_all, 2, lower=True))
+
+
+def test_a_lower_row_that_is_an_earlier_upper_row_is_checked_again_with_it() -> None:
+    """2.6 m below the joint is 0.4 m below the one before: the anchors of lift 2's units hold those of lift 3 once more."""
+    same = [{"Foot depth": 2.6, "Lower row": "anchored"}]
+    rows = [{"Lift": 1, "Position": place} for place in PLACES]
+    rows[6] |= {"State": "missing"}
+    c, built, _ = found(rows, units=same)
+    assert built.found.lower.sum() == 0
+    upper, lower = ~c.cases.lower[built.case], c.cases.lower[built.case]
+    assert set(c.cases.holder[built.case][upper]) == {1} and set(c.cases.holder[built.case][lower]) == {2}
+    names = c.cases.names()[built.case]
+    for which, holder, other in (
+        (upper, 1, without(2, 6, units=same)),
+        (lower, 2, without(3, 6, units=same)),
+    ):
+        ratio = dict(zip(names[which].tolist(), built.ratio[which].tolist(), strict=True))
+        assert ratio == pytest.approx(stages_of(other, holder, lower=holder == 2)) and ratio
+
+
+def test_foundation_is_a_lift_in_as_built_alone() -> None:
+    with pytest.raises(InputFaults) as told:
+        computed(**book([], optional={
+            "As built": [{"Block": "B9", "Lift": "foundation", "Position": 1.0, "State": "placed"}],
+            "Releases": [{"Block": "B1", "Lift": "foundation", "Hold point": "HP2", "Evidence": "survey"}],
+        }))  # fmt: skip
+    faults = [fault.message for fault in told.value.findings]
+    assert faults == [
+        "Block B9, lift foundation is not in Lifts.",
+        "Block B1, lift foundation is not in Lifts.",
+    ]

@@ -197,10 +197,17 @@ def test_a_strip_planned_too_early_is_held() -> None:
     assert "before that" in against[8] and found[8] != MAY
 
 
-def test_the_foundation_needs_no_survey() -> None:
-    site, found, _ = states([row for point in range(4) for row in release(point, lift=1)], lift=0)
+def test_anchors_in_the_foundation_are_surveyed_too() -> None:
+    """But for a foundation of unknown strength, in which nothing is proved."""
+    released = [row for point in range(4) for row in release(point, lift=1)]
+    _, found, against = states(released, lift=0)
+    assert found[2] == OPEN_AGAIN and "no row of As built" in against[2]
+    rows = [row | {"Lift": "foundation"} for row in SURVEY]
+    site, found, _ = states(released, lift=0, **{"As built": [*SURVEY, *rows]})
     assert found[:4] == [RELEASED] * 4 and found[4] == LACKS
-    assert "foundation" in site.points.knows[2]
+    assert "15 of 15 anchors surveyed" in site.points.knows[2]
+    bare = Site(computed(**BOOK | {"job": JOB | {"Foundation strength": None}, "lifts": pile(1, **LIFTS)}))
+    assert "unknown strength" in bare.points.knows[2] and bare.points.against[2] == ""
 
 
 def test_the_offices_own_names() -> None:
