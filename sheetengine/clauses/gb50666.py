@@ -73,7 +73,8 @@ def slump_factor(*, slump: Column) -> Column:
     >>> slump_factor(slump=np.array([70.0, 100.0, 160.0]))
     array([0.85, 0.9 , 1.  ])
     """
-    (low, at_low), (middle, at_middle), (_, at_high) = NUMBERS["slump_factor"]
+    (low, at_low), (middle, at_middle) = NUMBERS["slump_factor"]
+    at_high = NUMBERS["slump_factor_above"]
     return known(np.where(slump <= low, at_low, np.where(slump <= middle, at_middle, at_high)), slump)
 
 

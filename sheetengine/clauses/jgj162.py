@@ -78,7 +78,8 @@ def slump_factor(*, slump: Column) -> Column:
     array([0.85, 1.  , 1.15, 1.15])
     """
     lowest, at_lowest = NUMBERS["slump_below"]
-    (middle, at_middle), (_, at_high) = NUMBERS["slump_factor"]
+    ((middle, at_middle),) = NUMBERS["slump_factor"]
+    at_high = NUMBERS["slump_factor_above"]
     return known(np.where(slump < lowest, at_lowest, np.where(slump <= middle, at_middle, at_high)), slump)
 
 

@@ -48,7 +48,7 @@ UPWARD_PARTS = ("basic resistance [kN]", "area [mm2]", "edge factor", "eccentric
                 "resistance [kN]", "ratio")  # fmt: skip
 WHERE_THERE_IS_ONE = (
     *(f"{edge} {part}" for edge in ("Upward edge", "Group upward edge") for part in UPWARD_PARTS),
-    "Bars steel resistance [kN]", "Bars anchorage resistance [kN]", "Rated tension", "Rated shear",
+    "Bars steel resistance [kN]", "Bars anchorage resistance [kN]", "Bars steel ratio", "Bars anchorage ratio", "Rated tension", "Rated shear",
 )  # fmt: skip
 """Numbers of the engine that a book has only where something asks for them."""
 

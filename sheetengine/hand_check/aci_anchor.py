@@ -110,12 +110,14 @@ def _bars(by: Text) -> tuple[Step, ...]:
         Step("pr", "divisor of the bars", "", when(FS, ">", 0, FS, _over(0.75)), f"{by.name}, 17.5.2.1"),
         Step("NRr", "supplementary bars, steel", "kN", nb * PI / 4 * db**2 * fyb / 1000, f"{by.name}, 17.5.2.1",
              "Bars steel resistance [kN]"),
-        Step("br", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRr, 0), f"{by.name}, 17.5.2.1"),
+        Step("br", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRr, 0), f"{by.name}, 17.5.2.1",
+             "Bars steel ratio"),
         Step("ld", "development length", by.units[0], fyb / by.stress / (factor * root(f)) * db / by.length,
              f"{by.name}, Table 25.4.2.3, other cases"),
         Step("NRa", "supplementary bars, by the part of that length they have", "kN",
              when(nb, ">", 0, NRr * lb / by.length / ld, 0), f"{by.name}, 17.5.2.1", "Bars anchorage resistance [kN]"),
-        Step("ba", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRa, 0), f"{by.name}, 17.5.2.1"),
+        Step("ba", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * pr / NRa, 0), f"{by.name}, 17.5.2.1",
+             "Bars anchorage ratio"),
     )  # fmt: skip
 
 

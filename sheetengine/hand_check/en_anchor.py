@@ -128,12 +128,12 @@ def _bars() -> tuple[Step, ...]:
         Step("NRr", "supplementary bars, steel", "kN", nb * PI / 4 * db**2 * fyb / 1000, f"{EN}, 7.2.1.9, Eq. (7.31)",
              "Bars steel resistance [kN]"),
         Step("br", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * when(FS, ">", 0, FS, 1.15) / NRr, 0),
-             f"{EN}, 7.2.1.9"),
+             f"{EN}, 7.2.1.9; Table 4.1", "Bars steel ratio"),
         Step("fbk", "bond, conditions not shown to be good", "MPa",
              2.25 * 0.7 * at_most((132 - db) / 100, 1) * 0.7 * 0.30 * strength, "EN 1992-1-1:2004, 8.4.2, Eq. (8.2)"),
         Step("NRa", "supplementary bars, anchorage of straight ends", "kN", nb * lb * PI * db * fbk / 1000,
              f"{EN}, 7.2.1.9, Eq. (7.32)", "Bars anchorage resistance [kN]"),
-        Step("ba", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * gc / NRa, 0), f"{EN}, 7.2.1.9"),
+        Step("ba", "its ratio, 0 without bars", "", when(nb, ">", 0, Nt * gc / NRa, 0), f"{EN}, 7.2.1.9", "Bars anchorage ratio"),
     )  # fmt: skip
 
 

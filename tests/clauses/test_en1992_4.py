@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from builders import computed
 from support import case
 
 from sheetengine.clauses import en1992_4_edge as edge
@@ -12,6 +13,7 @@ from sheetengine.clauses import en1992_4_steel as steel
 from sheetengine.clauses import en1992_4_tension as cone
 from sheetengine.clauses.record import outside
 from sheetengine.clauses.rows import factors
+from sheetengine.design.anchor_demand import EN_METHOD, strength_range
 
 ONE = np.array([1.0])
 FAR = np.array([1e6])
@@ -503,3 +505,20 @@ def test_pry_out_step():
     np.testing.assert_array_equal(
         pry_out.pry_out_factor(embedment_depth=column(59.9, 60.0, np.nan)), [1.0, 2.0, np.nan]
     )
+
+
+def test_how_far_the_standard_goes():
+    """1.3: strength classes C12/15 to C90/105. 7.2.1.2 and 7.2.1.9 for bars: to 16 mm, to 600 MPa, straight ends of 10 diameters."""
+    assert strength_range(EN_METHOD) == (12.0, 90.0)
+    bars = {
+        "Supplementary bars": 4, "Supplementary diameter": 16.0, "Supplementary length": 160.0, "Supplementary yield": 600.0,
+    }  # fmt: skip
+    assert computed(anchors=[bars]).type_limits == []
+    for heading, value, limit in (
+        ("Supplementary diameter", 16.1, "at most 16 mm"), ("Supplementary yield", 601.0, "at most 600 MPa"),
+        ("Supplementary length", 159.0, "at least 160 mm, 10 diameters"),
+    ):  # fmt: skip
+        found = computed(
+            anchors=[bars | {heading: value, "Supplementary length": 159.0 if "length" in heading else 165.0}]
+        )
+        assert [told[2] for told in found.type_limits] == [limit]

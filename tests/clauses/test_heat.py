@@ -186,6 +186,9 @@ def test_thick_lift_rises_without_loss_at_its_middle():
     """property: far from the faces the rise is adiabatic."""
     rise = lift(thickness=30.0, distance_from_middle=0.0)
     np.testing.assert_allclose(rise, 30.0 * (1.0 - np.exp(-0.0175 * 48.0)), rtol=2e-3)
+    for place in (2.0, 5.0, 9.0):
+        off_middle = lift(thickness=30.0, distance_from_middle=place)
+        np.testing.assert_allclose(off_middle, 30.0 * (1.0 - np.exp(-0.0175 * 48.0)), rtol=2e-3)
 
 
 def test_lift_by_finite_differences():

@@ -47,7 +47,7 @@ def test_set_by_temperature_is_that_of_the_other_code() -> None:
 
 def test_slump_factor_takes_the_higher_factor_between_the_printed_bands() -> None:
     # printed: below 30 mm 0.85, 50-90 mm 1.00, 110-150 mm 1.15
-    slump = np.array([29.0, 30.0, 50.0, 90.0, 91.0, 110.0, 150.0, np.nan])
+    slump = np.array([29.0, 30.0, 50.0, 90.0, 90.5, 110.0, 150.0, np.nan])
     found = jgj162.slump_factor(slump=slump)
     np.testing.assert_array_equal(found, [0.85, 1.0, 1.0, 1.0, 1.15, 1.15, 1.15, np.nan])
     admixture = jgj162.admixture_factor(retarder=np.array([0.0, 1.0, np.nan]))

@@ -3,6 +3,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sheetengine.clauses.jgj162 import slump_factor
+from sheetengine.clauses.record import record_of
 from sheetengine.clauses.rows import by_label, factors, known
 
 
@@ -27,3 +29,12 @@ def test_a_blank_in_any_input_blanks_the_row() -> None:
 def test_every_data_file_names_its_document(name: str) -> None:
     entry = factors(name)
     assert entry["document"] and entry["edition"] and entry["place"] and entry["known"]
+
+
+def test_a_record_says_what_its_formula_gives() -> None:
+    """The first line of the docstring, without what follows it."""
+    assert (
+        record_of(slump_factor).about
+        == (slump_factor.__doc__ or "").splitlines()[0]
+        == r"Factor for the slump, :math:`\beta_2`."
+    )

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from Pynite import FEModel3D
 from scipy.integrate import quad
+from scipy.optimize import brentq
 from support import case
 
 from sheetengine.clauses import strongback, strongback_levels, strongback_section_levels
@@ -308,6 +309,31 @@ def test_supports_do_not_move_and_the_moment_is_greatest_where_shear_is_nothing(
     places = np.linspace(calm["hinge_height"], calm["brace_height"], 101)
     sampled = max(at(moment, calm, height=place) for place in places)
     assert at(moment, calm, height=y) >= sampled - size
+
+
+@pytest.mark.parametrize(
+    ("level", "wind", "p", "b"),
+    [
+        (0.5, 1.0, 60.0, 3.0),
+        (0.05, 0.005, 60.0, 3.0),
+        (1.2, 4.0, 18.0, 3.2),
+        (0.8, 2.0, 60.0, 2.6),
+        (2.4, 0.3, 30.0, 2.8),
+    ],
+)
+def test_where_the_load_from_below_equals_the_reaction(level: float, wind: float, p: float, b: float) -> None:
+    """By scipy's quadrature and root finder, in the concrete and in the wind above it."""
+    beam = load(p=p, gamma=24.0, level=level, wind=wind, b=b, L=3.5)
+    A = at(hinge_reaction, beam)
+
+    def below(y: float) -> float:
+        full = lambda at: min(p, max(24.0 * (level - at), 0.0)) + wind  # noqa: E731
+        kinks = [place for place in (level, level - p / 24.0) if 0.0 < place < y]
+        return float(quad(full, 0.0, y, points=kinks or None, epsabs=1e-13, epsrel=1e-13)[0])
+
+    wanted = brentq(lambda y: below(y) - A, 0.0, b, xtol=1e-13)
+    assert at(zero_shear_height, beam) == pytest.approx(wanted, rel=1e-9)
+    assert 0.0 < wanted < b
 
 
 # ---------------------------------------------------------------- the worst level
