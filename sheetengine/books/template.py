@@ -21,7 +21,7 @@ from sheetengine.content import Link
 from sheetengine.template_content import Check, EntrySheet, GuideSection, TemplateContent
 
 HEAD_ROW = 4
-_NARROW = 110.0
+_NARROW = 90.0
 """Width, in characters, of a sheet that fits the page as it is."""
 FLAGS_SHEET = "Flags"
 FLAGS_CELL_COLUMN = "M"

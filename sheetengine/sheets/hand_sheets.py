@@ -270,13 +270,14 @@ def hand_sheets(
             CHOOSER, CHOOSER,
             ["One lift and stage worked out anew in live formulas, a second opinion declared apart from the engine. Choose below; "
              "the sheets that follow show every step.", caution],
-            tables, freeze_columns=1, choices=choices, **common,
+            tables, freeze_columns=1, choices=choices, one_page=True, **common,
         )
     ]  # fmt: skip
     sheets += [
         SheetContent(
             f"{CHOOSER} {chain.name}", chain.title,
-            ["Every value is a formula over the cells above it; the inputs are read from the input sheets. Units: kN, m, kPa, MPa, mm, h. "
+            ["Every value is a formula over the cells above it; the inputs are read from the input sheets. Units: kN, m, kPa, MPa, mm, h; "
+             "1,000,000,000 mm stands for no edge or neighbour. "
              + chain.covers, caution],
             [_chain_table(hand, chain)], freeze_columns=2, **common,
         )
