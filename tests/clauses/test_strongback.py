@@ -19,6 +19,7 @@ from sheetengine.clauses.brace import brace_force, hinge_pull
 from sheetengine.clauses.face_tolerances import face_tolerances
 from sheetengine.clauses.strongback import brace_reaction, deflection, hinge_reaction, moment, shear
 from sheetengine.clauses.strongback_levels import zero_shear_height
+from sheetengine.clauses.strongback_section_levels import _moment_at, _shear_at
 from sheetengine.sheets.job_items import JOB_ITEMS
 
 GEOMETRIES = 64
@@ -309,6 +310,23 @@ def test_supports_do_not_move_and_the_moment_is_greatest_where_shear_is_nothing(
     places = np.linspace(calm["hinge_height"], calm["brace_height"], 101)
     sampled = max(at(moment, calm, height=place) for place in places)
     assert at(moment, calm, height=y) >= sampled - size
+
+
+@given(beam=beams(), part=st.floats(0.0, 1.0), low=st.floats(0.0, 0.1))
+def test_the_influence_lines_summed_are_moment_and_shear(beam: Load, part: float, low: float) -> None:
+    """The same two effects by the whole beam and by influence lines; a low level, a section above the concrete, a small full-head depth."""
+    a, b = beam["hinge_height"], beam["brace_height"]
+    y = max(a + (0.001 + 0.998 * part) * (b - a), 0.0)  # nothing presses below the joint
+    for calm in (beam | {"wind_pressure": 0.0}, beam | {"wind_pressure": 0.0, "concrete_level": low}):
+        gamma = calm["weight_density"]
+        places = [
+            np.array([value]) for value in (calm["concrete_level"], calm["maximum_pressure"] / gamma, a, b, y)
+        ]
+        for summed, effect in ((_moment_at, moment), (_shear_at, shear)):
+            by_lines = float(summed(*places)[0])
+            assert by_lines == pytest.approx(
+                at(effect, calm, height=y) / gamma, rel=1e-9, abs=1e-11 * (1.0 + b**3)
+            )
 
 
 @pytest.mark.parametrize(
