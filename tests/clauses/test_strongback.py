@@ -410,6 +410,24 @@ def test_no_sampled_level_is_worse_than_the_one_found(
     assert (np.abs(level - H) > 1e-6).any()
 
 
+def test_below_the_joint_the_moment_is_worst_where_the_hinge_is() -> None:
+    """property: between a hinge below the joint and the joint the moment is the reaction of the hinge times its lever."""
+    rng = np.random.default_rng(21)
+    rows = 60
+    a, b = rng.uniform(-0.6, -0.1, rows), rng.uniform(0.6, 2.4, rows)
+    common = {
+        "maximum_pressure": rng.uniform(10.0, 90.0, rows), "weight_density": np.full(rows, 25.0),
+        "placement_height": b + rng.uniform(0.5, 2.0, rows), "hinge_height": a, "brace_height": b,
+    }  # fmt: skip
+    of_hinge = strongback_levels.hinge_worst_level(
+        **{key: value for key, value in common.items() if key != "hinge_height"}
+    )
+    assert (of_hinge < common["placement_height"]).sum() >= 20
+    for part in (0.3, 1.0):
+        found = strongback_section_levels.sagging_level(**common, height=a * (1.0 - part))
+        np.testing.assert_allclose(found, of_hinge, rtol=1e-9)
+
+
 def test_brace_and_hinge_pull_balance_at_the_pin() -> None:
     # a brace of 3-4-5: 30 kN across the face, 40 down, 50 along
     one = {
