@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 Value = float | str
 """A number, or a word; ``nan`` is what is not known, and stands in a cell as an empty text."""
@@ -79,6 +80,9 @@ def as_expression(term: Term) -> Expression:
     return term if isinstance(term, Expression) else Constant(term)
 
 
+_LONGEST_DECIMAL, _LARGEST_DENOMINATOR = 8, 12
+
+
 @dataclass(frozen=True)
 class Constant(Expression):
     """A number or a word of the standard."""
@@ -93,6 +97,9 @@ class Constant(Expression):
         """Return the formula of a spreadsheet."""
         if isinstance(self.number, str):
             return '"' + self.number.replace('"', '""') + '"'
+        fraction = Fraction(self.number).limit_denominator(_LARGEST_DENOMINATOR)
+        if len(repr(self.number)) > _LONGEST_DECIMAL and float(fraction) == self.number:
+            return f"({fraction.numerator}/{fraction.denominator})"  # the same number, and short
         return repr(self.number).upper()
 
     def symbols(self) -> tuple[str, ...]:

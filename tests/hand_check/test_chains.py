@@ -134,6 +134,8 @@ def test_expressions_read_as_a_spreadsheet_reads_them() -> None:
         (when(a, ">", b, c, -1), "IF(A1>B1,C1,-1)", 3.0),
         (Constant(-2) ** b, "(-2)^B1", 4.0),
         (a - Constant(-2), "A1-(-2)", 9.0),
+        (a ** (2 / 3), "A1^(2/3)", 7.0 ** (2 / 3)),
+        (a * 0.0068947573, "A1*0.0068947573", 7.0 * 0.0068947573),
     ):
         assert expression.formula(cells) == text
         assert expression.value(known) == pytest.approx(value)
