@@ -37,6 +37,13 @@ def python_with_uno(program: str) -> str | None:
     return None
 
 
+def outside_environment() -> dict[str, str]:
+    """Return the environment without the folder of this Python first: LibreOffice starts the Python that it finds there."""
+    own = Path(sys.executable).parent
+    folders = [folder for folder in os.environ.get("PATH", "").split(os.pathsep) if Path(folder) != own]
+    return os.environ | {"PATH": os.pathsep.join(folders)}
+
+
 class Office:
     """One running LibreOffice."""
 
@@ -44,7 +51,7 @@ class Office:
         self.profile = profile
         self.process = subprocess.Popen(
             [python, str(DRIVER), program, profile.as_uri(), f"se{uuid.uuid4().hex}"],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, encoding="utf-8",
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, encoding="utf-8", env=outside_environment(),
         )  # fmt: skip
         assert self._read() == {"ready": True}
 
