@@ -23,6 +23,9 @@ def demo_of_blocks(name: str, folder: Path, *blocks: str) -> Path:
         kept = [row for row in rows if row[0] is not None and str(row[0]) in blocks]
         for place, row in enumerate(sheet.iter_rows(min_row=head + 1)):
             for column, cell in enumerate(row):
-                cell.value = kept[place][column] if place < len(kept) else None
+                value = kept[place][column] if place < len(kept) else None
+                cell.value = value
+                if isinstance(value, str):
+                    cell.data_type = "s"  # a remark may begin as a formula does
     workbook.save(book)
     return book

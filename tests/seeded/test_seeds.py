@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
 import pytest
+from fewer_blocks import demo_of_blocks
 from seeded_faults import EACH, KINDS, findings_of, is_found, seeds, sound, with_column
 
 from sheetengine.__main__ import main
-from sheetengine.demos import demo_file, demo_named
 from sheetengine.run import calculate, read_book, write_results
 from sheetengine.sheets.signing import OPEN_AGAIN, SIGNED, lived
 
@@ -36,8 +35,7 @@ def test_of_a_kind(kind: str) -> None:
 
 
 def written(tmp_path: Path, demo: str) -> Path:
-    source = demo_file(demo_named(demo))
-    book = Path(shutil.copy(source, tmp_path / source.name))
+    book = demo_of_blocks(demo, tmp_path, "L-14")
     write_results(book, calculate(read_book(book)))
     return book
 
@@ -52,7 +50,7 @@ def test_stale_and_edited_results(demo: str, tmp_path: Path, capsys: pytest.Capt
     book = written(tmp_path, demo)
     whole = book.read_bytes()
     inputs = [("Lifts", "Height"), ("Lifts", "Concrete temperature"), ("Mixes", "Strength 28 d"), ("Form units", "Mass"),
-              ("Anchor types", "Embedment"), ("Lifts", "Rise rate"), ("Form units", "Foot depth"), ("Mixes", "Slump")]  # fmt: skip
+              ("Anchor types", "Embedment"), ("Lifts", "Placing rate"), ("Form units", "Foot depth"), ("Mixes", "Slump")]  # fmt: skip
     results = [("Pressures", "Maximum pressure"), ("Anchor demand", "Demand ratio"), ("Anchor demand", "Verdict"),
                ("Strength ready", "Margin"), ("Embed counts", "Count"), ("Bar counts", "Mass"), ("Programme", "Slack"),
                ("Working limits", "Greatest anchor spacing")]  # fmt: skip
