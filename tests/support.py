@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 PUBLISHED = Path(__file__).parent / "published"
-NOT_CASES = {"without_case.toml"}
+NOT_CASES = {"limits.toml", "without_case.toml"}
 
 
 @dataclass(frozen=True)
