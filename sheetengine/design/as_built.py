@@ -77,25 +77,32 @@ def with_anchors(job: Job, keep: Index, holder: Index, position: Column, depth: 
 
 @dataclass(frozen=True, slots=True)
 class _Again:
-    """One row of anchors to be proved again: the lift whose units it holds, and the entries of the survey that hold them."""
+    """One row of anchors to be proved again: the lift whose units it holds, the survey's entries of it, and those that count."""
 
     holder: int
     lower: bool
     rows: Index
+    there: Index
 
 
 def _again(c: Calculation, found: Found) -> list[_Again]:
     """Return the rows of anchors in which something is not as planned; a lower row may be an earlier upper row."""
-    told = found.told
-    rows = [
-        _Again(holder, lower, np.flatnonzero((found.holder == holder) & (found.lower == lower)))
-        for lower in (False, True)
-        for holder in np.unique(found.holder[told & (found.lower == lower)]).tolist()
-    ]
-    changed = {row.holder: row.rows for row in rows if not row.lower}
+    told, counts = found.told, ~found.lost & (found.kind >= 0)
+    rows: list[_Again] = []
+    for lower in (False, True):
+        for holder in np.unique(found.holder[told & (found.lower == lower)]).tolist():
+            mine = np.flatnonzero((found.holder == holder) & (found.lower == lower))
+            rows.append(_Again(holder, lower, mine, mine[counts[mine]]))
+    changed = {row.holder: row for row in rows if not row.lower}
     if changed:
-        shared = shared_lower_rows(c.job, c.layout).items()
-        rows += [_Again(holder, True, changed[before]) for holder, before in shared if before in changed]
+        planned = c.job.table("Form units").number("anchor_depth")[c.layout.unit]
+        tolerance = c.job.number("Anchor place tolerance") / 1000.0 + 1e-9
+        for holder, before in shared_lower_rows(c.job, c.layout).items():
+            if before in changed:
+                row = changed[before]
+                # a lower row is as deep as its case says: an anchor at another depth counts as missing
+                level = np.abs(found.depth[row.there] - planned[before]) <= tolerance
+                rows.append(_Again(holder, True, row.rows, row.there[level]))
     return rows
 
 
@@ -103,9 +110,8 @@ def _relisted(c: Calculation, found: Found, rows: list[_Again]) -> Job:
     """Return the job with rows of anchors listed as they were found; all of them upper rows, or all lower ones."""
     holders = np.array([row.holder for row in rows], dtype=np.int64)
     keep = np.flatnonzero(~np.isin(c.job.lift_of(LAYOUT), holders)).astype(np.int64)
-    there = [row.rows[~found.lost[row.rows] & (found.kind[row.rows] >= 0)] for row in rows]
-    entries = np.concatenate(there)
-    holder = np.repeat(holders, [part.size for part in there])
+    entries = np.concatenate([row.there for row in rows])
+    holder = np.repeat(holders, [row.there.size for row in rows])
     depth = found.depth[entries]
     if rows[0].lower:  # the case says how deep a lower row is; what is listed is the place of its brackets
         depth = c.job.table("Form units").number("anchor_depth")[c.layout.unit[holder]]
@@ -118,10 +124,7 @@ def _relisted(c: Calculation, found: Found, rows: list[_Again]) -> Job:
 
 def _type_rounds(c: Calculation, found: Found, rows: list[_Again]) -> list[Index]:
     """Return the anchor type of every lift, for as many rounds as the most mixed row has types."""
-    by_holder = {
-        row.holder: np.unique(found.kind[row.rows[~found.lost[row.rows] & (found.kind[row.rows] >= 0)]])
-        for row in rows
-    }
+    by_holder = {row.holder: np.unique(found.kind[row.there]) for row in rows}
     most = max((kinds.size for kinds in by_holder.values()), default=0)
     rounds = []
     for number in range(most):
@@ -171,7 +174,7 @@ def as_built(c: Calculation) -> AsBuilt:
         all_of, counted = np.zeros(count), np.zeros(count)
         for row in rows:
             all_of[row.holder] = float((~np.isnan(found.planned[row.rows])).sum())
-            counted[row.holder] = float((~found.lost[row.rows]).sum())
+            counted[row.holder] = float(row.there.size)
         holders = np.array([row.holder for row in rows], dtype=np.int64)
         own = np.flatnonzero(np.isin(c.cases.holder, holders) & (c.cases.lower == lower)).astype(np.int64)
         bare = counted[c.cases.holder[own]] == 0.0

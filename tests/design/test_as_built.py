@@ -284,6 +284,18 @@ def test_a_lower_row_that_is_an_earlier_upper_row_is_checked_again_with_it() -> 
         assert ratio == pytest.approx(stages_of(other, holder, lower=holder == 2)) and ratio
 
 
+def test_an_upper_anchor_at_another_depth_is_no_anchor_of_a_later_lower_row() -> None:
+    same = [{"Foot depth": 2.6, "Lower row": "anchored"}]
+    rows = [{"Lift": 1, "Position": place} for place in PLACES]
+    rows[6] |= {"State": "out of line", "Depth": 0.5}
+    c, built, _ = found(rows, units=same)
+    lower = c.cases.lower[built.case]
+    names = c.cases.names()[built.case]
+    ratio = dict(zip(names[lower].tolist(), built.ratio[lower].tolist(), strict=True))
+    assert ratio == pytest.approx(stages_of(without(3, 6, units=same), 2, lower=True)) and ratio
+    assert set(built.left[lower]) == {9.0} and set(built.left[~lower]) == {10.0}
+
+
 def test_foundation_is_a_lift_in_as_built_alone() -> None:
     with pytest.raises(InputFaults) as told:
         computed(**book([], optional={
