@@ -82,6 +82,36 @@ def test_values_formulas_errors_and_merged_ranges(tmp_path: Path) -> None:
     assert grid.merged == (RangeRef("Lifts", 4, 3, 6, 4),)
 
 
+def test_rows_and_columns_that_are_not_shown(tmp_path: Path) -> None:
+    """Hidden by hand or by a filter, several at once, and without end below the last value."""
+    columns = (
+        '<table:table-column/><table:table-column table:visibility="collapse" table:number-columns-repeated="2"/>'
+        '<table:table-column table:number-columns-repeated="16381"/>'
+    )
+    row = "<table:table-row{}>" + number(1.0) + number(2.0) + number(3.0) + number(4.0) + "</table:table-row>"
+    rows = (
+        row.format("") + row.format(' table:visibility="filter" table:number-rows-repeated="2"')
+        + row.format(' table:visibility="visible"') + row.format(' table:visibility="collapse"')
+        + '<table:table-row table:visibility="collapse" table:number-rows-repeated="1048571"><table:table-cell/></table:table-row>'
+    )  # fmt: skip
+    grid = read_grids(ods(tmp_path / "hidden.ods", columns + rows), ["Lifts"])["Lifts"]
+    assert (grid.hidden_rows, grid.hidden_columns) == ({2, 3, 5}, {2, 3})
+
+
+def test_rows_hidden_in_a_workbook_that_libreoffice_saves(tmp_path: Path, convert: Convert) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Lifts"
+    for item in range(8):
+        sheet.append([item, item, item, item])
+    sheet.row_dimensions[3].hidden = sheet.row_dimensions[4].hidden = True
+    sheet.column_dimensions["C"].hidden = True
+    book.save(tmp_path / "hidden.xlsx")
+    for path in (tmp_path / "hidden.xlsx", convert(tmp_path / "hidden.xlsx", "ods")):
+        grid = read_grids(path, ["Lifts"])["Lifts"]
+        assert (grid.hidden_rows, grid.hidden_columns) == ({3, 4}, {3}), path.suffix
+
+
 def test_a_cell_too_far_off_is_named(tmp_path: Path) -> None:
     far = '<table:table-row table:number-rows-repeated="1048575"><table:table-cell/></table:table-row><table:table-row>'
     far += '<table:table-cell table:number-columns-repeated="16383"/>' + number(1) + "</table:table-row>"

@@ -31,6 +31,8 @@ _EXTENDED_ERROR = {
 _ERROR = re.compile(r"#DIV/0!|#N/A|#NAME\?|#NULL!|#NUM!|#REF!|#VALUE!|Err:\d+")
 """An error as shown; a formula that shows one is an error cell, whatever value is stored with it."""
 _MOST_CELLS = 30_000_000
+_NOT_SHOWN = ("collapse", "filter")
+"""OpenDocument 1.3, 19.749 table:visibility: hidden, or left out by a filter."""
 
 
 @dataclass(slots=True)
@@ -46,6 +48,9 @@ class TableScan:
     last_column: int = 0
     ours: bool = False
     """Whether an earlier run of ours wrote it."""
+    hidden_rows: list[tuple[int, int]] = field(default_factory=list)
+    hidden_columns: list[tuple[int, int]] = field(default_factory=list)
+    """First and last of those that are not shown, by hand or by a filter."""
 
     @property
     def is_too_large(self) -> bool:
@@ -93,7 +98,14 @@ def _grid(sheet: CalamineSheet, scan: TableScan) -> Grid:
         uncached=frozenset(scan.uncached),
         errors=frozenset(scan.errors),
         merged=tuple(RangeRef(scan.name, *corners) for corners in scan.merged),
+        hidden_rows=_numbers(scan.hidden_rows, scan.last_row),
+        hidden_columns=_numbers(scan.hidden_columns, scan.last_column),
     )
+
+
+def _numbers(parts: Sequence[tuple[int, int]], last: int) -> frozenset[int]:
+    """Return every number of some parts up to the last one in use."""
+    return frozenset(number for first, end in parts for number in range(first, min(end, last) + 1))
 
 
 def _duration(text: str) -> object:
@@ -124,7 +136,7 @@ class _Tables:
         self.scans: list[TableScan] = []
         self.depth = 0
         """Tables within tables: those within a cell or a drawing are no sheets."""
-        self.row = self.column = self.rows = self.wide = 0
+        self.row = self.column = self.rows = self.wide = self.columns = 0
         self.cell: dict[str, str] | None = None
         self.texts: list[str] = []
         self.notes = 0
@@ -143,6 +155,13 @@ class _Tables:
             self.row += self.rows
             self.rows = int(said.get(f"{_TABLE} number-rows-repeated", 1))
             self.column = 0
+            if said.get(f"{_TABLE} visibility") in _NOT_SHOWN:
+                self.scans[-1].hidden_rows.append((self.row + 1, self.row + self.rows))
+        elif tag == f"{_TABLE} table-column" and self.depth == 1:
+            many = int(said.get(f"{_TABLE} number-columns-repeated", 1))
+            if said.get(f"{_TABLE} visibility") in _NOT_SHOWN:
+                self.scans[-1].hidden_columns.append((self.columns + 1, self.columns + many))
+            self.columns += many
         elif tag == f"{_TEXT} p":
             self.paragraph = self.paragraph or not self.notes  # an empty text is a paragraph without a type
         elif tag == f"{_OFFICE} annotation":
@@ -153,7 +172,7 @@ class _Tables:
             self.depth += 1
             if self.depth == 1:
                 self.scans.append(TableScan(said.get(f"{_TABLE} name", "")))
-                self.row = self.rows = 0
+                self.row = self.rows = self.columns = 0
 
     def _text(self, text: str) -> None:
         if not self.notes:
