@@ -10,7 +10,7 @@ import numpy as np
 
 from sheetengine.columns import Column, Flags, Texts, texts
 from sheetengine.design.faces import seats
-from sheetengine.design.layout import ONE_BRACKET, Index, Layout, end_distance, positions_by_lift
+from sheetengine.design.layout import Index, Layout, brackets, end_distance, positions_by_lift
 from sheetengine.design.lower_rows import lower_rows
 from sheetengine.job import FOUNDATION_NAME, Job
 
@@ -121,13 +121,6 @@ def planned_anchors(job: Job, layout: Layout, holder: int) -> tuple[Column, Colu
     return all_planned(job, layout, [holder])[holder]
 
 
-def _brackets(position: Column) -> Column:
-    """Return the places of the brackets that anchors hang, sorted; one for each, with the mean of its anchors. [m]."""
-    begins = np.diff(position, prepend=-np.inf) > ONE_BRACKET
-    bracket = np.cumsum(begins) - 1
-    return np.bincount(bracket, weights=position) / np.bincount(bracket)
-
-
 def own_lower_rows(job: Job, layout: Layout) -> list[PlannedRow]:
     """Return the lower rows that are cast in for themselves: one anchor a bracket."""
     rows = lower_rows(job, layout)
@@ -137,7 +130,8 @@ def own_lower_rows(job: Job, layout: Layout) -> list[PlannedRow]:
     upper = all_planned(job, layout, holders.tolist())
     found = []
     for place, holder in enumerate(holders.tolist()):
-        at = _brackets(upper[holder][0])
+        hung = upper[holder][0]
+        _, at = brackets(np.full(hung.size, holder), hung)
         found.append(PlannedRow(int(rows.cast_in[own[place]]), holder, True, at, np.full(at.size, joint[place]),
                                 int(rows.kind[own[place]])))  # fmt: skip
     return found

@@ -112,14 +112,13 @@ def _relisted(c: Calculation, found: Found, rows: list[_Again]) -> Job:
     keep = np.flatnonzero(~np.isin(c.job.lift_of(LAYOUT), holders)).astype(np.int64)
     entries = np.concatenate([row.there for row in rows])
     holder = np.repeat(holders, [row.there.size for row in rows])
-    depth = found.depth[entries]
+    job, depth = c.job, found.depth[entries]
     if rows[0].lower:  # the case says how deep a lower row is; what is listed is the place of its brackets
-        depth = c.job.table("Form units").number("anchor_depth")[c.layout.unit[holder]]
-        lifts = c.job.table("Lifts")
-        own = replace(lifts, labels={**lifts.labels, "lower_anchor": texts([""] * len(lifts))})
-        job = replace(c.job, tables={**c.job.tables, "Lifts": own})
-        return with_anchors(job, keep, holder, found.position[entries], depth)
-    return with_anchors(c.job, keep, holder, found.position[entries], depth)
+        depth = job.table("Form units").number("anchor_depth")[c.layout.unit[holder]]
+        lifts = job.table("Lifts")
+        of_upper = replace(lifts, labels={**lifts.labels, "lower_anchor": texts([""] * len(lifts))})
+        job = replace(job, tables={**job.tables, "Lifts": of_upper})
+    return with_anchors(job, keep, holder, found.position[entries], depth)
 
 
 def _type_rounds(c: Calculation, found: Found, rows: list[_Again]) -> list[Index]:
@@ -140,8 +139,6 @@ def _proved(c: Calculation, found: Found, rows: list[_Again], case: Index) -> tu
     """Return ratio, strength needed and governing mode of some cases with the anchors of their rows as they were found."""
     ratio, required = np.full(case.size, -np.inf), np.full(case.size, -np.inf)
     governing = np.full(case.size, "", dtype=object)
-    if not case.size:
-        return ratio, required, governing
     job = _relisted(c, found, rows)
     layout = lay_out(job)
     loads, strength = c.proof.loads.of(case), c.proof.strength[case]
@@ -162,41 +159,26 @@ def as_built(c: Calculation) -> AsBuilt:
     a row, the row is judged with each of them throughout, and the worst counts: no worse than the truth.
     """
     found = survey(c)
-    again = _again(c, found)
-    case = np.zeros(0, dtype=np.int64)
-    planned, left, ratio, required = (np.zeros(0) for _ in range(4))
-    governing = np.zeros(0, dtype=object)
+    again, size = _again(c, found), c.cases.holder.size
+    asked, planned, left = np.zeros(size, dtype=bool), np.zeros(size), np.zeros(size)
+    ratio, required = np.full(size, np.inf), np.full(size, np.inf)
+    governing = np.full(size, NONE_LEFT, dtype=object)
     for lower in (False, True):
         rows = [row for row in again if row.lower == lower]
-        if not rows:
-            continue
-        count = len(c.job.table("Lifts"))
-        all_of, counted = np.zeros(count), np.zeros(count)
+        of_row = c.cases.lower == lower
         for row in rows:
-            all_of[row.holder] = float((~np.isnan(found.planned[row.rows])).sum())
-            counted[row.holder] = float(row.there.size)
-        holders = np.array([row.holder for row in rows], dtype=np.int64)
-        own = np.flatnonzero(np.isin(c.cases.holder, holders) & (c.cases.lower == lower)).astype(np.int64)
-        bare = counted[c.cases.holder[own]] == 0.0
-        some = (
-            np.full(own.size, np.inf),
-            np.full(own.size, np.inf),
-            np.full(own.size, NONE_LEFT, dtype=object),
-        )
-        holding = [row for row in rows if counted[row.holder] > 0.0]
-        if holding:
-            for into, values in zip(some, _proved(c, found, holding, own[~bare]), strict=True):
-                into[~bare] = values
-        case = np.r_[case, own]
-        planned, left = np.r_[planned, all_of[c.cases.holder[own]]], np.r_[left, counted[c.cases.holder[own]]]
-        ratio, required, governing = (
-            np.r_[ratio, some[0]],
-            np.r_[required, some[1]],
-            np.r_[governing, some[2]],
-        )
-    order = np.argsort(case, kind="stable").astype(np.int64)
-    case, governing = case[order], governing[order]
-    planned, left, ratio, required = planned[order], left[order], ratio[order], required[order]
+            mine = of_row & (c.cases.holder == row.holder)
+            asked |= mine
+            planned[mine], left[mine] = (
+                float((~np.isnan(found.planned[row.rows])).sum()),
+                float(row.there.size),
+            )
+        some = np.flatnonzero(asked & of_row & (left > 0.0)).astype(np.int64)
+        if some.size:
+            holding = [row for row in rows if row.there.size]
+            ratio[some], required[some], governing[some] = _proved(c, found, holding, some)
+    case = np.flatnonzero(asked).astype(np.int64)
+    planned, left, ratio, required = planned[case], left[case], ratio[case], required[case]
     bare = left == 0.0
     outside = (c.demand.below[case] & (not c.job.text("Below-range accepted by"))) | c.demand.above[case]
     outside |= c.case_needs_tests[case]
@@ -210,7 +192,7 @@ def as_built(c: Calculation) -> AsBuilt:
     ready = np.where(in_lift, c.history.hour(np.maximum(c.cases.carrier[case], 0), required), np.nan)
     return AsBuilt(
         found, case, planned, left, np.where(c.withheld[case], np.nan, c.demand.ratio[case]), ratio, required,
-        texts(governing), word, ready,
+        texts(governing[case]), word, ready,
     )  # fmt: skip
 
 

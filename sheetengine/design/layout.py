@@ -211,6 +211,16 @@ def anchor_spots(job: Job, layout: Layout, *, lower: bool = False) -> AnchorSpot
                        above, below, pull, foot_pull, bracket)  # fmt: skip
 
 
+def brackets(lift: Index, position: Column) -> tuple[Index, Column]:
+    """Return the bracket that each anchor hangs, and the place of every bracket: the mean of its anchors. [m].
+
+    ``lift`` and ``position`` are those of the anchors, sorted by both.
+    """
+    begins = np.r_[True, lift[1:] != lift[:-1]] | (np.diff(position, prepend=-np.inf) > ONE_BRACKET)
+    bracket = (np.cumsum(begins) - 1).astype(np.int64)
+    return bracket, np.bincount(bracket, weights=position) / np.bincount(bracket)
+
+
 def _listed_spots(
     job: Job, layout: Layout, depth_of_unit: Column, listed: Index, order: Index, *, lower: bool
 ) -> tuple[list[NDArray[Any]], list[NDArray[Any]]]:
@@ -223,10 +233,8 @@ def _listed_spots(
     table, lifts = job.table("Anchor positions"), job.table("Lifts")
     position = table.number("position")[order]
     depth = np.where(table.given["depth"][order], table.number("depth")[order], depth_of_unit[listed])
-    begins = np.r_[True, listed[1:] != listed[:-1]]
-    column = np.cumsum(begins | (np.diff(position, prepend=-np.inf) > ONE_BRACKET)) - 1
+    column, place = brackets(listed, position)
     many = np.bincount(column).astype(np.float64)
-    place = np.bincount(column, weights=position) / many
     of = np.zeros(many.size, dtype=np.int64)
     of[column] = listed
     if lower:

@@ -47,7 +47,7 @@ class RatesByTemperature:
         Rate up to which panel, anchors and strongbacks carry; ``inf``: any, 0: none, ``nan``: not known, as where the
         anchors are not computed. [m/h]
     without_anchors
-        The same of panel and strongbacks alone, whether or not the anchors are computed. [m/h]
+        The same of panel and strongbacks alone where the anchors are not computed, ``nan`` elsewhere. [m/h]
     held_by
         What allows no more; empty where any rate serves, or none is known.
     """
@@ -85,10 +85,11 @@ def rates_by_temperature(c: Calculation, temperature: Column) -> RatesByTemperat
     """
     carried = _carried(c)
     panel, anchors, strongbacks = carried
-    form = np.fmin(panel, strongbacks)  # a strongback that is not stated is not asked
-    with_anchors, without = (
-        _rates(c, temperature, limit, panel) for limit in (np.where(np.isnan(anchors), np.nan, np.fmin(form, anchors)), form)
-    )  # fmt: skip
+    unknown = np.isnan(anchors)
+    carries = np.fmin(np.fmin(panel, strongbacks), anchors)  # a strongback that is not stated is not asked
+    rate = _rates(c, temperature, carries, panel)
+    with_anchors = np.where(unknown[:, np.newaxis], np.nan, rate)
+    without = np.where(unknown[:, np.newaxis], rate, np.nan)
     first = np.argmin(np.where(np.isnan(carried), np.inf, carried), axis=0)
     first = np.where(c.filling.step > panel, 0, first)
     names = np.array(HOLDERS, dtype=object)[first]

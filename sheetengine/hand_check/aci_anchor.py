@@ -78,16 +78,22 @@ def _over(factor: float) -> Expression:
     return as_expression(1) / factor
 
 
+def _basic_blow_out(by: Text, edge: Expression) -> Expression:
+    """Return the basic side-face blow-out strength for an edge distance in mm. [kN]."""
+    Ah, f = symbols("Ah", "f")
+    return by.blow_out * edge / by.length * root(Ah / by.length**2) * root(f) * by.force
+
+
 def _blow_out(
     by: Text, name: str, edge: Expression, corner: Expression, neighbour: Expression, band: str
 ) -> tuple[Step, ...]:
     """Return the steps of side-face blow-out towards one edge."""
-    hef, Ah, f, Nt, pc = symbols("hef", "Ah", "f", "Nt", "pc")
+    hef, Nt, pc = symbols("hef", "Nt", "pc")
     basic, near, row, whole = symbols(f"Nsb{name}", f"cb{name}", f"rb{name}", f"NRb{name}")
     place = f"{by.name}, 17.6.4"
     return (
         Step(f"Nsb{name}", f"basic blow-out strength, {band}", "kN",
-             by.blow_out * edge / by.length * root(Ah / by.length**2) * root(f) * by.force, f"{place}.1",
+             _basic_blow_out(by, edge), f"{place}.1",
              f"{band} basic resistance [kN]"),
         Step(f"cb{name}", "near a corner", "",
              when(corner, ">=", 3 * edge, 1, (1 + at_most(at_least(corner / edge, 1), 3)) / 4), f"{place}.1.1",
@@ -163,35 +169,27 @@ def _edge(by: Text, edge: Expression) -> Expression:
 
 def _group_rules(by: Text) -> anchor_groups.Rules:
     """Return what the code prints for a group."""
-    hef, Ah, f, cr, k, pc, pp = symbols("hef", "Ah", "f", "cr", "k", "pc", "pp")
+    hef, cr, k, pc, pp = symbols("hef", "cr", "k", "pc", "pp")
 
     def needed(edge: Expression, ratio: Term) -> Expression:
         return when(hef, "<=", 2.5 * edge, 0, ratio)
 
     def factors(band: str) -> tuple[Step, ...]:
         end, place = anchor_groups.LETTERS[band], f"{by.name}, 17.6.4"
-        n, c, corner, outermost, near, row = symbols(*(f"{name}G{end}" for name in "nckoqg"))
+        c, corner, outermost, near, row = symbols(*(f"{name}G{end}" for name in "ckoqg"))
 
-        def step(symbol: str, words: str, formula: Expression, clause: str, part: str) -> Step:
-            return Step(
-                f"{symbol}G{end}",
-                words,
-                "",
-                when(n, ">", 1, formula, 0),
-                clause,
-                f"{band} {part}" if part else "",
-            )
+        step = anchor_groups.guarded(end)
 
         return (
-            step("q", "near a corner", when(corner, ">=", 3 * c, 1, (1 + at_most(at_least(corner / c, 1), 3)) / 4),
-                 f"{place}.1.1", "edge factor"),
-            step("g", "several heads in a row", 1 + outermost / (6 * c), f"{place}.2", "row factor"),
-            step("f", "both", near * row, place, ""),
+            step("q", "near a corner", "", when(corner, ">=", 3 * c, 1, (1 + at_most(at_least(corner / c, 1), 3)) / 4),
+                 f"{place}.1.1", f"{band} edge factor"),
+            step("g", "several heads in a row", "", 1 + outermost / (6 * c), f"{place}.2", f"{band} row factor"),
+            step("f", "both", "", near * row, place),
         )  # fmt: skip
 
     return anchor_groups.Rules(
         cone=lambda depth: _breakout(by, depth) * when(cr, "=", 1, 1, 1.25),
-        blow_out=lambda edge: by.blow_out * edge / by.length * root(Ah / by.length**2) * root(f) * by.force,
+        blow_out=lambda edge: _basic_blow_out(by, edge),
         blow_out_factors=factors,
         edge=lambda edge: _edge(by, edge),
         along=lambda corner, edge: as_expression(2),

@@ -112,7 +112,7 @@ class Rules:
     places: tuple[str, str, str, str, str, str]
 
 
-def _guarded(end: str) -> Callable[..., Step]:
+def guarded(end: str) -> Callable[..., Step]:
     """Return how a step of one group is made: 0 where the anchor is by itself."""
     count = Symbol(f"nG{end}")
 
@@ -139,7 +139,7 @@ def _cones(rules: Rules) -> tuple[Step, ...]:
     hG, AG, cG, basic, near = symbols("hGt", "AGt", "cGt", "NGt", "sGt")
     Nt, V, nb = symbols("Nt", "V", "nb")
     cone, unevenly, pry = rules.places[:3]
-    t, p = _guarded("t"), _guarded("p")
+    t, p = guarded("t"), guarded("p")
 
     def share(end: str) -> Expression:
         x, y, m = symbols(f"xG{end}", f"yG{end}", f"mG{end}")
@@ -163,7 +163,7 @@ def _cones(rules: Rules) -> tuple[Step, ...]:
 
 def _blow_out(rules: Rules, band: str) -> tuple[Step, ...]:
     end = LETTERS[band]
-    step, place = _guarded(end), rules.places[3]
+    step, place = guarded(end), rules.places[3]
     edge, basic, share, Nt = symbols(f"cG{end}", f"NG{end}", f"fG{end}", "Nt")
     return (
         step("N", f"basic resistance of the group, {band.removeprefix('Group ')}", "kN", rules.blow_out(edge), place,
@@ -177,7 +177,7 @@ def _blow_out(rules: Rules, band: str) -> tuple[Step, ...]:
 
 def _edges(rules: Rules, band: str) -> tuple[Step, ...]:
     end = LETTERS[band]
-    step, (place, unevenly) = _guarded(end), rules.places[4:]
+    step, (place, unevenly) = guarded(end), rules.places[4:]
     c, length, corner, x, m, hm, V = symbols(
         f"cG{end}", f"lG{end}", f"kG{end}", f"xG{end}", f"mG{end}", "hm", "V"
     )

@@ -56,17 +56,29 @@ GIVENS = (
 )  # fmt: skip
 
 
+def _basic_cone(depth: Expression) -> Expression:
+    """Return the basic cone resistance for a depth in mm. [kN]."""
+    fc, cr = symbols("fc", "cr")
+    return when(cr, "=", 1, 8.9, 12.7) * root(at_most(fc, 90)) * depth**1.5 / 1000
+
+
+def _basic_blow_out(edge: Expression) -> Expression:
+    """Return the basic blow-out resistance for an edge distance in mm. [kN]."""
+    fc, cr, Ah = symbols("fc", "cr", "Ah")
+    return when(cr, "=", 1, 8.7, 12.2) * edge * root(Ah) * root(at_most(fc, 90)) / 1000
+
+
 def _blow_out(
     name: str, edge: Expression, corner: Expression, left: Expression, right: Expression, band: str
 ) -> tuple[Step, ...]:
     """Return the steps of blow-out towards one edge."""
-    hef, Ah, fc, hm, cr, N, gc = symbols("hef", "Ah", "fc", "hm", "cr", "N", "gc")
+    hef, hm, N, gc = symbols("hef", "hm", "N", "gc")
     basic, area, near = symbols(f"N0b{name}", f"Ab{name}", f"psib{name}")
     behind = at_most(at_least(hm - hef, 0), 2 * edge)
     place = f"{EN}, 7.2.1.8"
     return (
         Step(f"N0b{name}", f"basic blow-out resistance, {band}", "kN",
-             when(cr, "=", 1, 8.7, 12.2) * edge * root(Ah) * root(at_most(fc, 90)) / 1000, f"{place}, Eq. (7.26)",
+             _basic_blow_out(edge), f"{place}, Eq. (7.26)",
              f"{band} basic resistance [kN]"),
         Step(f"Ab{name}", "projected area", "mm2",
              (at_most(left, 2 * edge) + at_most(right, 2 * edge)) * (at_most(hef, 2 * edge) + behind), place,
@@ -152,8 +164,7 @@ def rated(
 
 def _group_rules() -> anchor_groups.Rules:
     """Return what the standard prints for a group."""
-    fc, hef, Ah, hm, cr, dn, lf, gc = symbols("fc", "hef", "Ah", "hm", "cr", "dn", "lf", "gc")
-    strength = root(at_most(fc, 90))
+    fc, hef, hm, cr, dn, lf, gc = symbols("fc", "hef", "hm", "cr", "dn", "lf", "gc")
 
     def needed(edge: Expression, ratio: Term) -> Expression:
         return when(edge, ">", 0.5 * hef, 0, ratio)
@@ -162,31 +173,27 @@ def _group_rules() -> anchor_groups.Rules:
         end, place = anchor_groups.LETTERS[band], f"{EN}, 7.2.1.8"
         n, c, length, corner, s, x, m = symbols(*(f"{name}G{end}" for name in "nclksxm"))
         area, near, several, uneven = symbols(*(f"{name}G{end}" for name in "Aqgu"))
-        count = when(n, ">", 1, n, 1)
-
-        def step(symbol: str, words: str, unit: str, formula: Expression, clause: str, part: str) -> Step:
-            guarded = when(n, ">", 1, formula, 0)
-            return Step(f"{symbol}G{end}", words, unit, guarded, clause, f"{band} {part}" if part else "")
+        step = anchor_groups.guarded(end)
 
         return (
             step("A", "projected area", "mm2", length * (at_most(hef, 2 * c) + at_most(at_least(hm - hef, 0), 2 * c)), place,
-                 "area [mm2]"),
+                 f"{band} area [mm2]"),
             step("q", "influence of the corner", "", at_most(0.7 + 0.3 * corner / (2 * c), 1), f"{place}, Eq. (7.28)",
-                 "edge factor"),
+                 f"{band} edge factor"),
             step("g", "influence of several heads in a row", "",
-                 at_least(root(count) + (1 - root(count)) * at_most(s, 4 * c) / (4 * c), 1), place, "row factor"),
+                 at_least(root(n) + (1 - root(n)) * at_most(s, 4 * c) / (4 * c), 1), place, f"{band} row factor"),
             step("u", "influence of uneven tension", "", at_least(at_most(1 / (1 + 2 * x / (4 * c)), 1), m), place,
-                 "eccentricity factor"),
-            step("f", "all of them", "", area / (16 * c**2) * near * several * uneven, f"{place}, Eq. (7.25)", ""),
+                 f"{band} eccentricity factor"),
+            step("f", "all of them", "", area / (16 * c**2) * near * several * uneven, f"{place}, Eq. (7.25)"),
         )  # fmt: skip
 
     return anchor_groups.Rules(
-        cone=lambda depth: when(cr, "=", 1, 8.9, 12.7) * strength * depth**1.5 / 1000,
-        blow_out=lambda edge: when(cr, "=", 1, 8.7, 12.2) * edge * root(Ah) * strength / 1000,
+        cone=_basic_cone,
+        blow_out=_basic_blow_out,
         blow_out_factors=factors,
         edge=lambda edge: (
             when(cr, "=", 1, 1.7, 2.4) * dn ** (0.1 * root(lf / edge)) * lf ** (0.1 * (dn / edge) ** 0.2)
-            * strength * edge**1.5 / 1000
+            * root(at_most(fc, 90)) * edge**1.5 / 1000
         ),
         along=lambda corner, edge: 2 * at_most(0.7 + 0.3 * corner / (1.5 * edge), 1),
         cracking=as_expression(1), pry=Symbol("k8"), divisor=gc, pry_divisor=gc, near_edge=needed,
@@ -261,7 +268,7 @@ def chain(*, grouped: bool = False) -> Chain:
         Step("NRp", "pull-out resistance", "kN", when(cr, "=", 1, 7.5, 10.5) * Ah * at_most(fc, 90) / 1000,
              f"{EN}, 7.2.1.5, Eq. (7.11)", "Pull-out resistance [kN]"),
         Step("bp", "ratio of pull-out", "", Nt * gc / NRp, "", "Pull-out ratio"),
-        Step("N0c", "basic cone resistance", "kN", when(cr, "=", 1, 8.9, 12.7) * root(at_most(fc, 90)) * hc**1.5 / 1000,
+        Step("N0c", "basic cone resistance", "kN", _basic_cone(hc),
              f"{EN}, 7.2.1.4, Eq. (7.2)", "Cone basic resistance [kN]"),
         Step("Ac", "projected area of the cone", "mm2",
              (at_most(su, 1.5 * hc) + at_most(sd, 1.5 * hc)) * (at_most(sl, 1.5 * hc) + at_most(sr, 1.5 * hc)),

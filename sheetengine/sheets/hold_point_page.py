@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -45,11 +44,8 @@ def hold_point_page(
     for row in frame.to_dict("records"):
         if f"{row['Block']}/{row['Lift']}" != lift:
             continue
-        at = row["Released"]
-        when = "" if at is None or at != at else f"\n{at:%Y-%m-%d %H:%M}"  # noqa: PLR0124 - no time
-        by = row["Released by"]
-        who = "" if by is None or (isinstance(by, float) and math.isnan(by)) else str(by)
-        rows.append([*(str(row[name]) for name in _SHOWN), who + when, "\n"])
+        when = f"\n{row['Released']:%Y-%m-%d %H:%M}" if row["Released by"] else ""
+        rows.append([*(str(row[name]) for name in _SHOWN), row["Released by"] + when, "\n"])
     return SheetContent(
         PAGE, f"{PAGE} {lift}",
         ["In order: none is released while an earlier one is open. What is signed here counts for the workbook once it stands in the sheet "
