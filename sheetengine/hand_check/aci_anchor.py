@@ -194,6 +194,7 @@ def _group_rules(by: Text) -> anchor_groups.Rules:
         edge=lambda edge: _edge(by, edge),
         along=lambda corner, edge: as_expression(2),
         cracking=when(cr, "=", 1, 1, 1.4), pry=k, divisor=pc, pry_divisor=pp, near_edge=needed,
+        near_end=lambda _, ratio: ratio,
         places=(
             f"{by.name}, 17.6.2", f"{by.name}, 17.6.2.3", f"{by.name}, 17.7.3.1", f"{by.name}, 17.6.4",
             f"{by.name}, 17.7.2", f"{by.name}, 17.7.2.3",

@@ -95,6 +95,8 @@ class Rules:
         Of cone, blow-out and edge; of pry-out.
     near_edge
         Whether blow-out needs a check at an edge distance: the condition, then what stands for met.
+    near_end
+        The same of the edge in shear at the end of the block.
     places
         Clauses of cone, eccentricity of the cone, pry-out, blow-out, edge, eccentricity beside an edge.
     """
@@ -109,6 +111,7 @@ class Rules:
     divisor: Expression
     pry_divisor: Expression
     near_edge: Callable[[Expression, Term], Expression]
+    near_end: Callable[[Expression, Expression], Expression]
     places: tuple[str, str, str, str, str, str]
 
 
@@ -184,6 +187,7 @@ def _edges(rules: Rules, band: str) -> tuple[Step, ...]:
     area, share, thin = symbols(f"AG{end}", f"uG{end}", f"tG{end}")
     square = at_most(0.7 + 0.3 * corner / (1.5 * c), 1)
     load, factor = (size_of(V), rules.along(corner, c)) if band == SIDE else (Symbol("up"), square)
+    ratio = _used(load * rules.divisor, end)
     return (
         step("N", f"basic resistance of the group, {band.removeprefix('Group ')}", "kN", rules.edge(c), place,
              f"{band} basic resistance [kN]"),
@@ -194,7 +198,8 @@ def _edges(rules: Rules, band: str) -> tuple[Step, ...]:
         step("R", "edge resistance of the group, direction and corner counted", "kN",
              Symbol(f"NG{end}") * area / (4.5 * c**2) * factor * rules.cracking * share * thin, place,
              f"{band} resistance [kN]"),
-        step("b", "ratio of this anchor to its part of it", "", _used(load * rules.divisor, end), place, f"{band} ratio"),
+        step("b", "ratio of this anchor to its part of it, 0 where no check is asked", "",
+             rules.near_end(c, ratio) if band == SIDE else ratio, place, f"{band} ratio"),
     )  # fmt: skip
 
 

@@ -164,7 +164,7 @@ def rated(
 
 def _group_rules() -> anchor_groups.Rules:
     """Return what the standard prints for a group."""
-    fc, hef, hm, cr, dn, lf, gc = symbols("fc", "hef", "hm", "cr", "dn", "lf", "gc")
+    fc, hef, d, hm, cr, dn, lf, gc = symbols("fc", "hef", "d", "hm", "cr", "dn", "lf", "gc")
 
     def needed(edge: Expression, ratio: Term) -> Expression:
         return when(edge, ">", 0.5 * hef, 0, ratio)
@@ -197,6 +197,7 @@ def _group_rules() -> anchor_groups.Rules:
         ),
         along=lambda corner, edge: 2 * at_most(0.7 + 0.3 * corner / (1.5 * edge), 1),
         cracking=as_expression(1), pry=Symbol("k8"), divisor=gc, pry_divisor=gc, near_edge=needed,
+        near_end=lambda edge, ratio: when(edge, ">", at_least(10 * hef, 60 * d), 0, ratio),
         places=(
             f"{EN}, 7.2.1.4, Eq. (7.1) to (7.4)", f"{EN}, 7.2.1.4, Eq. (7.6)", f"{EN}, 7.2.2.4, Eq. (7.39)", f"{EN}, 7.2.1.8",
             f"{EN}, 7.2.2.5, Eq. (7.40) to (7.48)", f"{EN}, 7.2.2.5, Eq. (7.47)",
