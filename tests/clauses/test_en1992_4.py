@@ -508,7 +508,7 @@ def test_pry_out_step():
 
 
 def test_how_far_the_standard_goes():
-    """1.3: strength classes C12/15 to C90/105. 7.2.1.2 and 7.2.1.9 for bars: to 16 mm, to 600 MPa, straight ends of 10 diameters."""
+    """From memory. 1.3: C12/15 to C90/105. 7.2.1.2 and 7.2.1.9 for bars: to 16 mm, to 600 MPa, straight ends of 10 diameters."""
     assert strength_range(EN_METHOD) == (12.0, 90.0)
     bars = {
         "Supplementary bars": 4, "Supplementary diameter": 16.0, "Supplementary length": 160.0, "Supplementary yield": 600.0,
